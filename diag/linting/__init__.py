@@ -1,0 +1,1 @@
+"""What is doubtful in a book: one small pure function a finding."""

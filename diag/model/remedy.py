@@ -1,0 +1,25 @@
+"""The work that removes a cause."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from diag.model.figures import CautionId, Entry, LayerId, Minutes, Probability, ThumbId
+from diag.model.trait import Where
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Remedy(Entry):
+    """Work at an open layer; `cures` is the chance that it removes a cause that it mends."""
+
+    says: str
+    minutes: Minutes
+    at: LayerId
+    cures: Probability
+    how: str = ""
+    live: bool = False
+    parts: tuple[str, ...] = ()
+    tools: tuple[str, ...] = ()
+    cautions: tuple[CautionId, ...] = ()
+    cites: tuple[ThumbId, ...] = ()
+    where: Where = field(default_factory=dict)

@@ -1,0 +1,48 @@
+"""What is fixed about the deck on the bench, and the deck itself."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+from diag.model.figures import Entry, Name, TraitId
+
+Where = Mapping[TraitId, tuple[Name, ...]]
+"""Traits that a deck must have, each with the values that will do."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Trait(Entry):
+    """Something fixed about a deck that decides which faults it can have."""
+
+    ask: str
+    one_of: tuple[Name, ...]
+    how: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fact(Entry):
+    """A figure or yes-or-no about the deck that rules use, asked at intake."""
+
+    ask: str
+    kind: Literal["number", "yes_or_no"] = "number"
+    unit: str = ""
+    how: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Deck:
+    """The machine on the bench: traits and facts are only those that are known."""
+
+    age_years: float | None = None
+    traits: Mapping[str, str] = field(default_factory=dict)
+    facts: Mapping[str, float | str] = field(default_factory=dict)
+
+
+def fits(where: Where, traits: Mapping[str, str]) -> bool:
+    """Whether a deck with these known traits can be one that `where` describes.
+
+    A trait that is not known rules nothing out.
+    """
+    return all(traits[trait] in values for trait, values in where.items() if trait in traits)

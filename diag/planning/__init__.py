@@ -1,0 +1,1 @@
+"""What is worth its minutes next: layers, checks, remedies, walks."""

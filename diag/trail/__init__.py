@@ -1,0 +1,1 @@
+"""A case told once as a value, and what renders it."""
