@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from math import isnan, nan
 
 from diag.model.figures import CauseId, CautionId, Entry, LayerId, Minutes, Probability, key
+
+_UNSAID = Minutes(nan)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -18,9 +21,17 @@ class Layer(Entry):
 
     says: str = ""
     under: LayerId | None = None
-    open_minutes: Minutes = key("open", default=Minutes(0.0))
-    close_minutes: Minutes = key("close", default=Minutes(0.0))
+    open_minutes: Minutes = key("open", default=_UNSAID)
+    close_minutes: Minutes = key("close", default=_UNSAID)
     upsets: Mapping[CauseId, Probability] = field(default_factory=dict)
     how: str = ""
     before_closing: tuple[str, ...] = ()
     cautions: tuple[CautionId, ...] = ()
+
+    def __post_init__(self) -> None:
+        """The closed deck costs nothing to open; every other layer says what it costs."""
+        for name in ("open_minutes", "close_minutes"):
+            if isnan(getattr(self, name)):
+                if self.under is not None:
+                    raise ValueError("a layer under another needs `open` and `close` minutes")
+                object.__setattr__(self, name, Minutes(0.0))

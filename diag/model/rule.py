@@ -47,11 +47,16 @@ class Condition:
     same_as: FactId | None = None
 
     def __post_init__(self) -> None:
-        """Refuse a condition on nothing or on two things."""
+        """Refuse a condition on nothing or on two things; a trait's value is always a word."""
         named = [name for name in SUBJECTS if getattr(self, name) is not None]
         if len(named) != 1:
             found = " and ".join(named) or "none of them"
             raise ValueError(f"a condition names one of {', '.join(SUBJECTS)}; found {found}")
+        if self.trait is not None:
+            for name in ("equals", "differs"):
+                value = getattr(self, name)
+                if isinstance(value, int | float):
+                    object.__setattr__(self, name, f"{value:g}")
 
     @property
     def subject(self) -> tuple[str, str]:

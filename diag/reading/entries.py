@@ -1,0 +1,101 @@
+"""The entries of one file, put into the draft of a book."""
+
+from __future__ import annotations
+
+from diag.model.figures import Origin
+from diag.reading.build import NOT_BUILT, WORD, Builder
+from diag.reading.draft import HEAD, SECTIONS, Draft
+from diag.reading.nearest import nearest
+from diag.reading.shape import Reference
+from diag.reading.yaml_nodes import Node
+
+
+def read_file(shown: str, tree: Node, draft: Draft, seen: dict[tuple[str, str], Origin]) -> None:
+    """Read one file; `seen` holds the entries that this family's other files have had.
+
+    An entry of a family taken over is replaced without a word; one given twice is a problem.
+    """
+    builder = Builder(shown, draft.findings)
+    if tree.kind != "map":
+        builder.problem(tree, f"a knowledge file is a mapping of sections; found {tree.told}.")
+        return
+    is_head = shown.endswith("family.yaml")
+    known = [*SECTIONS, *(HEAD if is_head else ())]
+    for key, value in tree.pairs:
+        word = str(key.scalar)
+        if word in SECTIONS:
+            for name, node in _entries(builder, word, value):
+                _read_entry(builder, draft, seen, (word, name, node))
+        elif is_head and word in HEAD:
+            built = builder.build(value, HEAD[word], word)
+            if built is not NOT_BUILT:
+                draft.head[word] = built
+        elif word in HEAD:
+            builder.problem(key, f"'{word}' belongs in family.yaml.", "Move it there.")
+        else:
+            builder.problem(key, f"unknown section '{word}'.", nearest(word, known))
+
+
+def _entries(builder: Builder, section: str, node: Node) -> list[tuple[str, Node]]:
+    """(id, node) of each entry of a section."""
+    if node.kind == "scalar" and node.scalar is None:
+        return []
+    if section == "rules":
+        if node.kind != "list":
+            builder.problem(node, f"rules: a list is wanted; found {node.told}.")
+            return []
+        return [named for item in node.items if (named := _rule(builder, item)) is not None]
+    if node.kind != "map":
+        builder.problem(node, f"{section}: entries by id are wanted; found {node.told}.")
+        return []
+    return [(str(key.scalar), value) for key, value in node.pairs]
+
+
+def _rule(builder: Builder, item: Node) -> tuple[str, Node] | None:
+    """A rule carries its id inside; take it out, and read `when` of one condition as a group."""
+    pairs = {str(key.scalar): (key, value) for key, value in item.pairs}
+    if "id" not in pairs:
+        builder.problem(item, "a rule has no id.", "Give it an `id:` of its own.")
+        return None
+    rest = []
+    for name, (key, value) in pairs.items():
+        if name != "id":
+            rest.append((key, _as_group(value) if name == "when" else value))
+    return str(pairs["id"][1].scalar), Node(item.line, "map", pairs=tuple(rest))
+
+
+def _as_group(when: Node) -> Node:
+    """One condition that stands alone is a group of one."""
+    if when.kind != "map" or {str(key.scalar) for key, _ in when.pairs} & {"all", "any"}:
+        return when
+    only = Node(when.line, "list", items=(when,))
+    return Node(when.line, "map", pairs=((Node(when.line, "scalar", scalar="all"), only),))
+
+
+def _read_entry(
+    builder: Builder,
+    draft: Draft,
+    seen: dict[tuple[str, str], Origin],
+    found: tuple[str, str, Node],
+) -> None:
+    section, name, node = found
+    origin = builder.origin(node)
+    if not WORD.fullmatch(name):
+        builder.problem(node, f"'{name}' in {section} is no lower_snake_case id.")
+        return
+    if (section, name) in seen:
+        text = f"'{name}' stands in {section} already, at {seen[section, name]}."
+        builder.problem(node, text, "Keep one, or give the other another id.")
+        return
+    seen[section, name] = origin
+    draft.origins[section, name] = origin
+    replaced = [v for k, v in node.pairs if k.scalar == "replaced_by"]
+    if replaced:
+        new = builder.build(replaced[0], Reference(section), "replaced_by")
+        if new is not NOT_BUILT:
+            draft.retired.setdefault(section, {})[name] = new
+            draft.entries[section].pop(name, None)
+        return
+    entry = builder.entry(node, SECTIONS[section], name)
+    if entry is not NOT_BUILT:
+        draft.entries[section][name] = entry
