@@ -6,7 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from diag.model.book import Book
+from diag.model.check import Check
 from diag.model.figures import Entry, Origin
+from diag.model.remedy import Remedy
 from diag.model.symptom import WalkStep
 
 
@@ -89,7 +91,8 @@ def remedy_that_mends_nothing(book: Book) -> Iterator[Doubt]:
 
 def live_without_caution(book: Book) -> Iterator[Doubt]:
     """B07: powered work with no caution before it."""
-    for entry in (*book.checks.values(), *book.remedies.values()):
+    entries: tuple[Check | Remedy, ...] = (*book.checks.values(), *book.remedies.values())
+    for entry in entries:
         if entry.live and not entry.cautions:
             yield _doubt("B07", entry, "the deck is powered and no caution stands before it.")
 

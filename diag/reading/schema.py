@@ -1,4 +1,4 @@
-"""The JSON Schema of knowledge files, for editors; generated from the same shapes as the builder."""
+"""The JSON Schema of knowledge files, for editors; from the same shapes as the builder."""
 
 from __future__ import annotations
 
@@ -13,7 +13,6 @@ from diag.reading.shape import (
     MapOf,
     Number,
     Part,
-    PriorFigure,
     Record,
     Reference,
     Shape,
@@ -23,9 +22,14 @@ from diag.reading.shape import (
     YesNo,
 )
 
-_WORD = {"type": ["string", "integer"], "pattern": f"^{WORD.pattern}$"}
+_WORD: dict[str, Any] = {"type": ["string", "integer"], "pattern": f"^{WORD.pattern}$"}
 _BASIS = {"type": "string", "description": "where the figures of this entry come from"}
-_SCALARS = ["string", "number", "boolean"]
+_LEAVES: dict[type, dict[str, Any]] = {
+    Text: {"type": ["string", "number", "boolean"]},
+    Word: _WORD,
+    YesNo: {"enum": [True, False, "yes", "no"]},
+    WordOrNumber: {"type": ["string", "number"]},
+}
 
 
 def json_schema() -> dict[str, Any]:
@@ -64,23 +68,15 @@ def _section(name: str, cls: Any, records: dict[str, Any]) -> dict[str, Any]:
 
 
 def _schema(shape: Shape, records: dict[str, Any]) -> dict[str, Any]:
+    if type(shape) in _LEAVES:
+        return dict(_LEAVES[type(shape)])
     match shape:
-        case Text():
-            return {"type": _SCALARS}
-        case Word():
-            return dict(_WORD)
         case Reference(section):
             return {**_WORD, "description": f"an id of {section}"}
         case Number():
             return _with_basis(_number(shape))
-        case YesNo():
-            return {"enum": [True, False, "yes", "no"]}
         case Choice(words):
             return {"enum": list(words)}
-        case WordOrNumber():
-            return {"type": ["string", "number"]}
-        case PriorFigure():
-            return _prior()
         case ListOf(item):
             return {"type": "array", "items": _schema(item, records)}
         case MapOf(_, item):
@@ -93,6 +89,7 @@ def _schema(shape: Shape, records: dict[str, Any]) -> dict[str, Any]:
             return _record(cls, records)
         case Either(options):
             return {"anyOf": [_schema(option, records) for option in options]}
+    return _prior()
 
 
 def _number(shape: Number) -> dict[str, Any]:
