@@ -1,0 +1,229 @@
+"""What can happen to a deck on the bench: the kinds of event of a case.
+
+Events are numbered from 1 within their case. They are never changed; `Struck` takes one back, and
+striking that `Struck` brings it back. Every event checks itself when it is made and raises
+`CaseError`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from typing import Literal, get_args
+
+from diag.cases.text import check_line, check_number, check_text
+from diag.errors import CaseError
+from diag.model.history import Sure
+from diag.model.trait import Deck
+
+Certainty = Literal["certain", "fairly", "cant_tell", "skipped"]
+Outcome = Literal["done", "given_up"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Happened:
+    """What every event has: when it happened, in UTC."""
+
+    at: datetime
+
+    def __post_init__(self) -> None:
+        """Refuse a time without its zone: a case may travel to another one."""
+        if self.at.utcoffset() != timedelta(0):
+            raise CaseError("The time of the event is not in UTC.", do="Give it in UTC.")
+
+
+@dataclass(frozen=True, slots=True)
+class TakenIn(_Happened):
+    """The deck comes to the bench; a later one amends what is known of it.
+
+    `book_digest` tells which state of the knowledge was in use.
+    """
+
+    name: str
+    family: str
+    deck: Deck = field(default_factory=Deck)
+    story: str = ""
+    book_digest: str = ""
+
+    def __post_init__(self) -> None:
+        """Check the texts and the deck."""
+        _Happened.__post_init__(self)
+        check_line(self.name, "name of the deck")
+        check_line(self.family, "family")
+        check_text(self.story, "story")
+        check_text(self.book_digest, "digest of the book")
+        _check_deck(self.deck)
+
+
+@dataclass(frozen=True, slots=True)
+class SymptomTold(_Happened):
+    """The owner's complaint."""
+
+    symptom: str
+
+    def __post_init__(self) -> None:
+        """Check the id."""
+        _Happened.__post_init__(self)
+        check_line(self.symptom, "symptom")
+
+
+@dataclass(frozen=True, slots=True)
+class Answered(_Happened):
+    """A check got an answer; `answer` is empty for 'can't tell' and for a check left out."""
+
+    check: str
+    answer: str = ""
+    sure: Certainty = "certain"
+
+    def __post_init__(self) -> None:
+        """Check the ids, and that there is an answer exactly when one was given."""
+        _Happened.__post_init__(self)
+        check_line(self.check, "check")
+        _check_one_of(self.sure, get_args(Certainty), "certainty")
+        if self.sure in get_args(Sure):
+            check_line(self.answer, "answer")
+        elif self.answer:
+            raise CaseError(
+                f"The check {self.check} has the answer {self.answer} and is marked {self.sure}.",
+                do="Leave the answer empty, or mark it certain or fairly.",
+            )
+
+
+@dataclass(frozen=True, slots=True)
+class Measured(_Happened):
+    """A measuring check got its value, in `unit`, which means `answer`."""
+
+    check: str
+    value: float
+    unit: str
+    answer: str
+    sure: Sure = "certain"
+
+    def __post_init__(self) -> None:
+        """Check the ids and the value."""
+        _Happened.__post_init__(self)
+        check_line(self.check, "check")
+        check_number(self.value, "measured value")
+        check_text(self.unit, "unit")
+        check_line(self.answer, "answer")
+        _check_one_of(self.sure, get_args(Sure), "certainty")
+
+
+@dataclass(frozen=True, slots=True)
+class Opened(_Happened):
+    """A layer was opened."""
+
+    layer: str
+
+    def __post_init__(self) -> None:
+        """Check the id."""
+        _Happened.__post_init__(self)
+        check_line(self.layer, "layer")
+
+
+@dataclass(frozen=True, slots=True)
+class Closed(_Happened):
+    """A layer was closed."""
+
+    layer: str
+
+    def __post_init__(self) -> None:
+        """Check the id."""
+        _Happened.__post_init__(self)
+        check_line(self.layer, "layer")
+
+
+@dataclass(frozen=True, slots=True)
+class Remedied(_Happened):
+    """A remedy was carried out, or given up."""
+
+    remedy: str
+    outcome: Outcome = "done"
+    note: str = ""
+
+    def __post_init__(self) -> None:
+        """Check the id and the texts."""
+        _Happened.__post_init__(self)
+        check_line(self.remedy, "remedy")
+        _check_one_of(self.outcome, get_args(Outcome), "outcome")
+        check_text(self.note, "note")
+
+
+@dataclass(frozen=True, slots=True)
+class Acknowledged(_Happened):
+    """A caution was read before the check or remedy whose id is `before`."""
+
+    caution: str
+    before: str
+
+    def __post_init__(self) -> None:
+        """Check the ids."""
+        _Happened.__post_init__(self)
+        check_line(self.caution, "caution")
+        check_line(self.before, "step that the caution stands before")
+
+
+@dataclass(frozen=True, slots=True)
+class Noted(_Happened):
+    """Something worth writing down."""
+
+    text: str
+
+    def __post_init__(self) -> None:
+        """Check the text."""
+        _Happened.__post_init__(self)
+        check_text(self.text, "note")
+
+
+@dataclass(frozen=True, slots=True)
+class Struck(_Happened):
+    """The event of this number is taken back."""
+
+    event: int
+
+    def __post_init__(self) -> None:
+        """Refuse the number of no event, and the first event, without which there is no case."""
+        _Happened.__post_init__(self)
+        if self.event < 1:
+            raise CaseError("Events are numbered 1, 2, 3 and so on.", do="Name an event so.")
+        if self.event == 1:
+            raise CaseError(
+                "The intake of a deck can't be struck.", do="Amend it by another intake."
+            )
+
+
+Event = (
+    TakenIn
+    | SymptomTold
+    | Answered
+    | Measured
+    | Opened
+    | Closed
+    | Remedied
+    | Acknowledged
+    | Noted
+    | Struck
+)
+
+
+def _check_one_of(value: object, allowed: tuple[str, ...], what: str) -> None:
+    if value not in allowed:
+        raise CaseError(
+            f"The {what} is none of those that there are.", do=f"Give {' or '.join(allowed)}."
+        )
+
+
+def _check_deck(deck: Deck) -> None:
+    if deck.age_years is not None:
+        check_number(deck.age_years, "age in years")
+        if deck.age_years < 0:
+            raise CaseError("The age of the deck is below zero.", do="Give it in years, or none.")
+    for trait, value in deck.traits.items():
+        check_line(trait, "trait")
+        check_line(value, f"trait {trait}")
+    for fact, known in deck.facts.items():
+        check_line(fact, "fact")
+        if isinstance(known, str):
+            check_line(known, f"fact {fact}")
+        else:
+            check_number(known, f"fact {fact}")
