@@ -84,7 +84,7 @@ class Answered(_Happened):
             check_line(self.answer, "answer")
         elif self.answer:
             raise CaseError(
-                f"The check {self.check} has the answer {self.answer} and is marked {self.sure}.",
+                f"The check {self.check} has an answer, and is marked {self.sure}.",
                 do="Leave the answer empty, or mark it certain or fairly.",
             )
 

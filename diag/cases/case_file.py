@@ -1,0 +1,135 @@
+"""The portable case file, `.case.json`: the events of one case, for another store."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass
+from pathlib import Path
+
+from diag import __version__
+from diag.cases.codec import from_plain, refuse_unknown_keys, to_plain, told_at
+from diag.cases.events import Event
+from diag.cases.fold import fold
+from diag.cases.json_text import dump_page, load_json, shown
+from diag.cases.text import check_line
+from diag.errors import CaseError, ExportError
+
+VERSION = 1
+"""Of the format; it rises when an older benchtrail could not read what a newer one writes."""
+MOST_BYTES = 8 * 1024 * 1024
+"""A long case takes some 100 kB."""
+
+
+@dataclass(frozen=True, slots=True)
+class CaseFile:
+    """What a case file holds: the id that the case had where it comes from, and its events."""
+
+    case_id: str
+    events: tuple[Event, ...]
+
+
+def read_case_file(path: Path) -> CaseFile:
+    """Read and check a whole case file.
+
+    Raises:
+        CaseError: it can't be read, is too big, is no case file, is of a newer version, or holds
+            an event that is not right; names the file and the event.
+    """
+    with told_at(ascii(path.name)[1:-1]):
+        return case_from_text(_read_text(path))
+
+
+def case_from_text(text: str) -> CaseFile:
+    """The case that the text of a case file holds; errors as in `read_case_file`."""
+    plain = load_json(text)
+    if not isinstance(plain, dict) or "benchtrail_case" not in plain:
+        raise CaseError("This is no case file.", do="Choose a file that benchtrail exported.")
+    _check_version(plain["benchtrail_case"])
+    refuse_unknown_keys(plain, {"benchtrail_case", "exported_with", "id", "events"})
+    case_id = plain.get("id", "")
+    if case_id != "":
+        check_line(case_id, "id of the case")
+    listed = plain.get("events")
+    if not isinstance(listed, list):
+        raise CaseError("It has no list of events.", do="Export the case again.")
+    events: list[Event] = []
+    for number, event in enumerate(listed, start=1):
+        with told_at(f"event {number}"):
+            events.append(from_plain(event))
+    fold(events)  # refuses what can't be a case: no intake, strikes of what is not there
+    return CaseFile(case_id, tuple(events))
+
+
+def case_to_text(case: CaseFile) -> str:
+    """The text of a case file."""
+    return dump_page(
+        {
+            "benchtrail_case": VERSION,
+            "exported_with": __version__,
+            "id": case.case_id,
+            "events": [to_plain(event) for event in case.events],
+        }
+    )
+
+
+def write_case_file(case: CaseFile, path: Path) -> None:
+    """Write a new file, whole and on disk before this returns; an existing one stays as it is.
+
+    Raises:
+        ExportError: there is a file of that name already, the place can't be written to, or the
+            case is bigger than what can be read again.
+    """
+    data = case_to_text(case).encode()
+    where = ascii(str(path))[1:-1]
+    if len(data) > MOST_BYTES:
+        raise ExportError(f"The case takes more than {MOST_BYTES} bytes.", where=where)
+    try:
+        with path.open("xb") as file:
+            try:
+                file.write(data)
+                file.flush()
+                os.fsync(file.fileno())
+            except OSError:
+                path.unlink(missing_ok=True)
+                raise
+    except FileExistsError as error:
+        raise ExportError(
+            "There is a file of this name.", where=where, do="Choose another name."
+        ) from error
+    except OSError as error:
+        raise ExportError(
+            f"The case file can't be written: {error.strerror}.",
+            where=where,
+            do="Choose another folder, or make room there.",
+        ) from error
+
+
+def _check_version(version: object) -> None:
+    if isinstance(version, bool) or not isinstance(version, int) or version < 1:
+        raise CaseError(
+            f"The version of the case file is {shown(version)}.", do="Export the case again."
+        )
+    if version > VERSION:
+        raise CaseError(
+            f"The case file has version {version}; this benchtrail reads {VERSION}.",
+            do="Update benchtrail.",
+        )
+
+
+def _read_text(path: Path) -> str:
+    try:
+        if path.exists() and not path.is_file():
+            raise CaseError("This is no file.", do="Choose a file that benchtrail exported.")
+        with path.open("rb") as file:
+            data = file.read(MOST_BYTES + 1)
+        if len(data) > MOST_BYTES:
+            raise CaseError(
+                f"It has more than {MOST_BYTES} bytes; no case file has.",
+                do="Choose a file that benchtrail exported.",
+            )
+        return data.decode("utf-8-sig")
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) else "it is no UTF-8 text"
+        raise CaseError(
+            f"It can't be read: {reason}.", do="Choose a file that benchtrail exported."
+        ) from error
