@@ -10,7 +10,7 @@ from typing import Any
 
 from diag.errors import Problem
 from diag.model.figures import Entry, Origin, Prior, Probability, Years
-from diag.reading.nearest import nearest
+from diag.model.nearest import nearest
 from diag.reading.shape import (
     Choice,
     Either,

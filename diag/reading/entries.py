@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from diag.model.figures import Origin
+from diag.model.nearest import nearest
 from diag.reading.build import NOT_BUILT, WORD, Builder
 from diag.reading.draft import HEAD, SECTIONS, Draft
-from diag.reading.nearest import nearest
 from diag.reading.shape import Reference
 from diag.reading.yaml_nodes import Node
 

@@ -7,7 +7,7 @@ from importlib.resources import files
 from pathlib import Path
 
 from diag.errors import BenchtrailError
-from diag.reading.nearest import nearest
+from diag.model.nearest import nearest
 
 FAMILY_FILE = "family.yaml"
 SOURCES_FILE = "sources.yaml"

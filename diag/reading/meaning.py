@@ -8,10 +8,10 @@ from typing import Any
 
 from diag.errors import Problem
 from diag.model.check import Check
+from diag.model.nearest import nearest
 from diag.model.rule import Condition
 from diag.model.symptom import WalkStep
 from diag.reading.draft import Draft
-from diag.reading.nearest import nearest
 
 MAX_SIGNS = 12
 """Signs that one check may speak of: all their combinations are gone through."""

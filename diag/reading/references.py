@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from diag.errors import Problem
+from diag.model.nearest import nearest
 from diag.reading.draft import Draft
-from diag.reading.nearest import nearest
 
 
 def reference_problems(draft: Draft) -> list[Problem]:
