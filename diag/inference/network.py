@@ -1,0 +1,201 @@
+"""A deck's network: causes with their courses, signs, and the evidence on them.
+
+Signs are absent exactly when their leak didn't fire and no present cause fired its link. What
+fired stays fired for as long as its cause lasts, and a leak for good.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import cached_property
+from math import log
+
+from diag.inference.evidence import Contradiction, Piece, Ref, block_at, gather, known
+from diag.inference.life import Life, Touch, lives
+from diag.model.book import Book
+from diag.model.cause import Cause
+from diag.model.figures import Probability, SignId, log_odds, probability
+from diag.model.history import History, Mended, Opened
+from diag.model.trait import Deck, fits
+
+TYPICAL_AGE_YEARS = 40.0
+"""Age taken for a deck of unknown age; from memory: most decks on benches date from the 1980s."""
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """A cause's link to a sign during one of its times, and the evidence that it reaches.
+
+    `spots` are the (sign, block) that it sets together if it fires.
+    """
+
+    sign: str
+    chance: float
+    spots: tuple[tuple[str, int], ...]
+    is_now: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Course:
+    """One course of a cause: its probability before the evidence, and its links to evidence."""
+
+    weight: float
+    is_now: bool
+    links: tuple[Link, ...]
+
+
+@dataclass(frozen=True)
+class Network:
+    """Everything that inference needs of a book, a deck and a history.
+
+    Attributes:
+        start: probability of each cause when the deck came to the bench, before any evidence.
+        shows: for each cause, the chance that it brings each of its signs about.
+        touches: what was done to causes, in order.
+        cuts: for each sign, the rising steps at which something that can show it was touched.
+        leaks: the leak of every sign of the book.
+        pieces: the evidence.
+        contradictions: certain answers that contradict one another and therefore don't count.
+    """
+
+    start: Mapping[str, float]
+    shows: Mapping[str, Mapping[SignId, Probability]]
+    touches: Mapping[str, tuple[Touch, ...]]
+    cuts: Mapping[str, list[int]]
+    leaks: Mapping[str, float]
+    pieces: tuple[Piece, ...]
+    contradictions: tuple[Contradiction, ...]
+
+    @cached_property
+    def refs(self) -> tuple[Ref, ...]:
+        """The answers and symptoms that the evidence comes from, in order."""
+        return tuple(dict.fromkeys(piece.ref for piece in self.pieces))
+
+    def with_pieces(self, pieces: tuple[Piece, ...]) -> Network:
+        """The same deck with this evidence instead."""
+        return replace(self, pieces=pieces)
+
+    def now(self, sign: str) -> int:
+        """The present block of a sign."""
+        return len(self.cuts.get(sign, ()))
+
+    @cached_property
+    def pairs(self) -> Mapping[tuple[str, int], tuple[float, float]]:
+        """Likelihoods (if absent, if present) of all that was said of a sign in a block."""
+        pairs: dict[tuple[str, int], tuple[float, float]] = {}
+        for piece in self.pieces:
+            at = (piece.sign, piece.block)
+            absent, present = pairs.get(at, (1.0, 1.0))
+            pairs[at] = (absent * piece.pair[0], present * piece.pair[1])
+        return pairs
+
+    @cached_property
+    def courses(self) -> Mapping[str, tuple[Course, ...]]:
+        """For each cause, every course that the evidence can tell apart."""
+        spoken: dict[str, dict[str, list[int]]] = {cause: {} for cause in self.start}
+        for sign, block in self.pairs:
+            for cause in self.shown_by.get(sign, ()):
+                spoken[cause].setdefault(sign, []).append(block)
+        return {cause: self._courses(cause, blocks) for cause, blocks in spoken.items()}
+
+    @cached_property
+    def shown_by(self) -> Mapping[str, list[str]]:
+        """For each sign, the causes that can show it."""
+        found: dict[str, list[str]] = {}
+        for cause, shows in self.shows.items():
+            for sign in shows:
+                found.setdefault(sign, []).append(cause)
+        return found
+
+    def _courses(self, cause: str, spoken: Mapping[str, list[int]]) -> tuple[Course, ...]:
+        """The courses of a cause, given the blocks of its signs that were spoken of."""
+        touches = self.touches.get(cause, ())
+        stretches = {
+            (sign, block): _stretch(touches, self.cuts, sign, block) if touches else 0
+            for sign, blocks in spoken.items()
+            for block in blocks
+        }
+        found = []
+        for life in lives(self.start[cause], touches, frozenset(stretches.values())):
+            links = []
+            for lasted, is_now in _times(life):
+                for sign, blocks in spoken.items():
+                    spots = tuple((sign, b) for b in blocks if stretches[sign, b] in lasted)
+                    if spots:
+                        chance = self.shows[cause][SignId(sign)]
+                        links.append(Link(sign, chance, spots, is_now))
+            found.append(Course(life.weight, life.now is not None, tuple(links)))
+        return tuple(found)
+
+
+def network(
+    book: Book, deck: Deck, history: History, raised: Mapping[str, float] | None = None
+) -> Network:
+    """The network of a deck on the bench.
+
+    Causes that the deck's known traits rule out are left out. `raised` gives factors on the prior
+    odds of causes.
+
+    Raises:
+        UnknownId: the history names something that the book doesn't have.
+    """
+    causes = {c.id: c for c in book.causes.values() if fits(c.where, deck.traits)}
+    touches = _touches(book, history, causes)
+    cuts = _cuts(causes, touches)
+    evidence = gather(book, history, cuts)
+    age = TYPICAL_AGE_YEARS if deck.age_years is None else deck.age_years
+    factors = raised or {}
+    return Network(
+        start={c.id: _raised(c.prior.at(age), factors.get(c.id, 1.0)) for c in causes.values()},
+        shows={cause.id: cause.shows for cause in causes.values()},
+        touches=touches,
+        cuts=cuts,
+        leaks={sign.id: sign.leak for sign in book.signs.values()},
+        pieces=evidence.pieces,
+        contradictions=evidence.contradictions,
+    )
+
+
+def _raised(prior: float, factor: float) -> float:
+    return prior if factor == 1 else probability(log_odds(prior) + log(factor))
+
+
+def _touches(
+    book: Book, history: History, causes: Mapping[str, Cause]
+) -> dict[str, tuple[Touch, ...]]:
+    """For each cause that something touched, what did, in order."""
+    found: dict[str, list[Touch]] = {}
+    for step, done in enumerate(history.steps):
+        if isinstance(done, Mended):
+            remedy = known(done.remedy, book.remedies, "remedy")
+            for cause in book.mends[remedy.id]:
+                found.setdefault(cause, []).append(Touch(step, "mends", remedy.cures))
+        elif isinstance(done, Opened):
+            layer = known(done.layer, book.layers, "layer")
+            for cause, chance in layer.upsets.items():
+                found.setdefault(cause, []).append(Touch(step, "upsets", chance))
+    return {cause: tuple(touches) for cause, touches in found.items() if cause in causes}
+
+
+def _cuts(
+    causes: Mapping[str, Cause], touches: Mapping[str, tuple[Touch, ...]]
+) -> dict[str, list[int]]:
+    """For each sign, the rising steps at which something that can show it was touched."""
+    found: dict[str, set[int]] = {}
+    for cause, touched in touches.items():
+        for sign in causes[cause].shows:
+            found.setdefault(sign, set()).update(touch.step for touch in touched)
+    return {sign: sorted(steps) for sign, steps in found.items()}
+
+
+def _stretch(
+    touches: tuple[Touch, ...], cuts: Mapping[str, list[int]], sign: str, block: int
+) -> int:
+    """The stretch between a cause's touches in which a block of one of its signs lies."""
+    return sum(block_at(cuts, sign, touch.step) <= block for touch in touches)
+
+
+def _times(life: Life) -> list[tuple[tuple[int, ...], bool]]:
+    now = [] if life.now is None else [(life.now, True)]
+    return [*((lasted, False) for lasted in life.past), *now]

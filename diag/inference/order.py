@@ -1,0 +1,121 @@
+"""Which bits hang together, and the order of causes that keeps few bits open. Integers only.
+
+A cause is given as a mask: bit b of the integer is set if the cause can set evidence bit b.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+NARROW = 6
+"""Up to this width a sweep costs the same whatever its order, so no better one is looked for."""
+
+STARTS = 4
+"""How many bits are tried as the first one when the order found is wide."""
+
+
+@dataclass(frozen=True, slots=True)
+class Component:
+    """Bits coupled through causes, and the order in which those causes are swept.
+
+    `causes` are positions in the masks that were given; `width` is the greatest number of bits
+    open at once, known before anything is computed.
+    """
+
+    causes: tuple[int, ...]
+    bits: int
+    width: int
+
+
+def components(masks: Sequence[int]) -> list[Component]:
+    """Components of the causes that couple two bits or more, each in a good sweep order."""
+    groups: list[tuple[int, list[int]]] = []
+    for cause, mask in enumerate(masks):
+        if mask.bit_count() < 2:
+            continue
+        apart = []
+        joined, members = mask, [cause]
+        for bits, causes in groups:
+            if bits & mask:
+                joined |= bits
+                members = causes + members
+            else:
+                apart.append((bits, causes))
+        groups = [*apart, (joined, members)]
+    return [_ordered(masks, bits, sorted(causes)) for bits, causes in groups]
+
+
+def positions(mask: int) -> list[int]:
+    """The numbers of the bits set in a mask, rising."""
+    found = []
+    while mask:
+        lowest = mask & -mask
+        found.append(lowest.bit_length() - 1)
+        mask ^= lowest
+    return found
+
+
+def _ordered(masks: Sequence[int], bits: int, causes: list[int]) -> Component:
+    """The cheapest order over a few first bits, the ones with fewest neighbours first."""
+    touching = {bit: [c for c in causes if masks[c] >> bit & 1] for bit in positions(bits)}
+    reach = {bit: _union(masks, touching[bit]) for bit in touching}
+    starts = sorted(touching, key=lambda bit: (reach[bit].bit_count(), len(touching[bit])))
+    best: tuple[int, int, list[int]] | None = None
+    for start in starts[:STARTS]:
+        order = _greedy(masks, touching, reach, start)
+        width, cost = _price(masks, touching, order)
+        if best is None or cost < best[0]:
+            best = (cost, width, order)
+        if best[1] <= NARROW:
+            break
+    assert best is not None  # a component has at least two bits to start from
+    return Component(causes=tuple(best[2]), bits=bits, width=best[1])
+
+
+def _union(masks: Sequence[int], causes: list[int]) -> int:
+    union = 0
+    for cause in causes:
+        union |= masks[cause]
+    return union
+
+
+def _greedy(
+    masks: Sequence[int], touching: dict[int, list[int]], reach: dict[int, int], start: int
+) -> list[int]:
+    """Complete one bit at a time: next the one whose remaining causes bring fewest new bits."""
+    left = {bit: list(causes) for bit, causes in touching.items()}
+    need = dict(reach)
+    opened = 0
+    order: list[int] = []
+    bit: int | None = start
+    while bit is not None:
+        while left[bit]:
+            cause = min(left[bit], key=lambda c: (masks[c] & ~opened).bit_count())
+            order.append(cause)
+            opened |= masks[cause]
+            for other in positions(masks[cause]):
+                left[other].remove(cause)
+                need[other] = _union(masks, left[other])
+        del left[bit]
+        bit = min(left, key=lambda b: ((need[b] & ~opened).bit_count(), len(left[b])), default=None)
+    return order
+
+
+def _price(
+    masks: Sequence[int], touching: dict[int, list[int]], order: list[int]
+) -> tuple[int, int]:
+    """Greatest number of bits open at once, and the sum of states times links over the sweep."""
+    remaining = {bit: len(causes) for bit, causes in touching.items()}
+    opened = 0
+    width = cost = 0
+    for cause in order:
+        opened |= masks[cause]
+        live = opened.bit_count()
+        width = max(width, live)
+        cost += masks[cause].bit_count() << live
+        for bit in positions(masks[cause]):
+            remaining[bit] -= 1
+            if not remaining[bit]:
+                opened &= ~(1 << bit)
+    return width, cost

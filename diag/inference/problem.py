@@ -1,0 +1,175 @@
+"""What is to be solved, with no word about decks: causes with modes, and evidence bits.
+
+A cause is in exactly one of its modes. In a mode, each trigger fires independently with its
+probability and sets its bits; a bit is set if any trigger sets it. The evidence on a bit is a
+pair of likelihoods, (if not set, if set). A leak is a cause of one mode.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import zip_longest
+from typing import TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+from diag.inference.order import Component, components
+from diag.inference.sweep import Array, ModeLinks, Step, program
+
+Indices: TypeAlias = NDArray[np.intp]
+
+
+@dataclass(frozen=True, slots=True)
+class Mode:
+    """One way for a cause to be.
+
+    `weight` is its probability, times that of whatever it is known not to have fired; a trigger
+    is (probability, mask of bits), and no two triggers of a mode have the same mask.
+    """
+
+    weight: float
+    triggers: tuple[tuple[float, int], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Coupled:
+    """A component with its sweep, and the numbers that it depends on."""
+
+    component: Component
+    steps: tuple[Step, ...]
+    modes: Indices
+    slots: Indices
+    bits: Indices
+
+
+@dataclass(frozen=True, slots=True)
+class Singles:
+    """The modes of the causes that reach one bit only: they fold into that bit's opening.
+
+    `modes`, `slots` and `owner` go by mode, `first` gives each such cause's first mode, `bits`
+    each such cause's bit. A layer holds at most one such cause a bit: (causes, their bits).
+    """
+
+    modes: Indices
+    slots: Indices
+    owner: Indices
+    first: Indices
+    bits: Indices
+    layers: tuple[tuple[Indices, Indices], ...]
+
+
+@dataclass(frozen=True)
+class Problem:
+    """Causes and evidence pairs. The plan of its solution is made once and kept with it."""
+
+    causes: tuple[tuple[Mode, ...], ...]
+    pairs: tuple[tuple[float, float], ...]
+
+    @cached_property
+    def masks(self) -> tuple[int, ...]:
+        """For each cause, the bits that it can set in some mode."""
+        return tuple(_mask(modes) for modes in self.causes)
+
+    @cached_property
+    def first(self) -> Indices:
+        """The number of each cause's first mode; modes are numbered through all causes."""
+        counts = [len(modes) for modes in self.causes]
+        return np.cumsum([0, *counts[:-1]]) if counts else _indices([])
+
+    @cached_property
+    def components(self) -> list[Component]:
+        """Components of the bits that are coupled by causes, each in its sweep order."""
+        return components(self.masks)
+
+    @cached_property
+    def width(self) -> int:
+        """The greatest number of bits open at once, known before the sweep."""
+        return max((c.width for c in self.components), default=min(1, len(self.pairs)))
+
+    @cached_property
+    def weights(self) -> Array:
+        """Weight of every mode, shape (modes,)."""
+        return np.array([mode.weight for modes in self.causes for mode in modes], dtype=float)
+
+    @cached_property
+    def fires(self) -> Array:
+        """Probability of every trigger in order, shape (slots + 1,); the last one never fires."""
+        flat = [q for modes in self.causes for mode in modes for q, _ in mode.triggers]
+        return np.array([*flat, 0.0])
+
+    @cached_property
+    def numbered(self) -> tuple[tuple[tuple[int, ModeLinks], ...], ...]:
+        """For each cause its modes as (number of the mode, ((slot, mask), ...))."""
+        found = []
+        number = slot = 0
+        for modes in self.causes:
+            laid = []
+            for mode in modes:
+                links = tuple((slot + i, bits) for i, (_, bits) in enumerate(mode.triggers))
+                laid.append((number, links))
+                slot += len(links)
+                number += 1
+            found.append(tuple(laid))
+        return tuple(found)
+
+    @cached_property
+    def coupled(self) -> tuple[Coupled, ...]:
+        """Every component laid out for the sweep."""
+        return tuple(self._coupled(component) for component in self.components)
+
+    @cached_property
+    def free(self) -> Indices:
+        """Causes that reach no bit."""
+        return _indices([c for c, mask in enumerate(self.masks) if not mask])
+
+    @cached_property
+    def lone(self) -> Indices:
+        """Bits that no sweep opens."""
+        swept = 0
+        for component in self.components:
+            swept |= component.bits
+        return _indices([bit for bit in range(len(self.pairs)) if not swept >> bit & 1])
+
+    @cached_property
+    def singles(self) -> Singles:
+        """The causes that reach exactly one bit."""
+        at_bit: dict[int, list[int]] = {}
+        first: list[int] = []
+        bits: list[int] = []
+        by_mode: list[tuple[int, int, int]] = []
+        for cause, mask in enumerate(self.masks):
+            if mask.bit_count() != 1:
+                continue
+            at_bit.setdefault(mask, []).append(len(first))
+            for number, links in self.numbered[cause]:
+                by_mode.append((number, links[0][0] if links else -1, len(first)))
+            first.append(len(by_mode) - len(self.causes[cause]))
+            bits.append(mask.bit_length() - 1)
+        layers = []
+        for layer in zip_longest(*at_bit.values()):
+            here = [single for single in layer if single is not None]
+            layers.append((_indices(here), _indices([bits[single] for single in here])))
+        modes, slots, owner = np.array(by_mode, dtype=np.intp).reshape(-1, 3).T
+        return Singles(modes, slots, owner, _indices(first), _indices(bits), tuple(layers))
+
+    def _coupled(self, component: Component) -> Coupled:
+        steps = program(component, self.numbered)
+        modes = [number for step in steps for number, _ in step.modes]
+        slots = [link.slot for step in steps for _, links in step.modes for link in links]
+        bits = [bit for step in steps for bit in step.opens]
+        return Coupled(component, steps, _indices(modes), _indices(slots), _indices(bits))
+
+
+def _mask(modes: tuple[Mode, ...]) -> int:
+    mask = 0
+    for mode in modes:
+        for _, bits in mode.triggers:
+            mask |= bits
+    return mask
+
+
+def _indices(numbers: Sequence[int]) -> Indices:
+    return np.array(numbers, dtype=np.intp)

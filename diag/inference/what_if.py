@@ -1,0 +1,154 @@
+"""What every answer of every check would do, in one batch.
+
+An answer is a conjunction of signs. Absent signs only change weights, so all rows share one
+sweep; a present sign is the whole less its absence. That subtraction is safe while the answer is
+likely enough; the few answers below `DIRECT` are solved one by one as if they had been given.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from math import exp
+
+import numpy as np
+
+from diag.errors import ImpossibleEvidence
+from diag.inference.evidence import Piece, known
+from diag.inference.ground import Ground
+from diag.inference.joint import solve_rows
+from diag.inference.network import Network
+from diag.inference.posterior import Posterior, present_now, solve
+from diag.inference.sweep import Array
+
+DIRECT = 1e-5
+"""An answer less likely than this is solved by itself; above, a row is exact to about 1e-11."""
+
+FEW = 4
+"""An answer with more present signs than this is solved by itself."""
+
+
+@dataclass(frozen=True, slots=True)
+class WhatIf:
+    """What possible answers would do.
+
+    Attributes:
+        causes: the causes, in the order of the columns of `posterior`.
+        probability: chance of each row's conjunction given the evidence, shape (rows,).
+        posterior: chance that each cause is present now if the row came true, shape
+            (rows, causes); the present one for a row that can't come true.
+    """
+
+    causes: tuple[str, ...]
+    probability: Array
+    posterior: Array
+
+
+@dataclass(frozen=True, slots=True)
+class _Term:
+    """A conjunction that the batch can take: absent signs without a bit, and bits settled."""
+
+    absent: frozenset[str]
+    settled: frozenset[tuple[int, bool]]
+
+
+def what_if(
+    network: Network, rows: Sequence[Mapping[str, bool]], posterior: Posterior | None = None
+) -> WhatIf:
+    """Score possible answers, each a mapping from signs to present or absent.
+
+    Give the `posterior` of the network if it is at hand; it saves solving it again.
+
+    Raises:
+        UnknownId: a row names a sign that the book doesn't have.
+        ImpossibleEvidence, InferenceError: as `solve` does for the network itself.
+    """
+    base = posterior or solve(network)
+    split = [_terms(base.ground, row) for row in rows]
+    numbers: dict[_Term, int] = {_Term(frozenset(), frozenset()): 0}
+    for terms in split:
+        for term, _ in terms or ():
+            numbers.setdefault(term, len(numbers))
+    chance, present = _solve_terms(base.ground, list(numbers))
+    now = np.array(list(base.causes.values()))
+    probability = np.zeros(len(rows))
+    after = np.tile(now, (len(rows), 1))
+    for at, (row, terms) in enumerate(zip(rows, split, strict=True)):
+        if terms is not None:
+            signed = np.array([sign for _, sign in terms])
+            chosen = [numbers[term] for term, _ in terms]
+            probability[at] = signed @ chance[chosen]
+            if probability[at] >= DIRECT or not terms:
+                if terms:
+                    after[at] = present[:, chosen] @ (signed * chance[chosen]) / probability[at]
+                continue
+        probability[at], after[at] = _direct(network, base, row)
+    return WhatIf(tuple(base.causes), np.clip(probability, 0, 1), np.clip(after, 0, 1))
+
+
+def _terms(ground: Ground, row: Mapping[str, bool]) -> list[tuple[_Term, int]] | None:
+    """A row as a signed sum of terms: none if it can't be, None if it is too long."""
+    settled: set[tuple[int, bool]] = set()
+    present: list[str] = []
+    absent: set[str] = set()
+    for sign, is_present in row.items():
+        known(sign, ground.network.leaks, "sign")
+        spot = (sign, ground.network.now(sign))
+        if spot in ground.absent:
+            if is_present:
+                return []
+        elif spot in ground.bits:
+            settled.add((ground.bits[spot], is_present))
+        elif is_present:
+            present.append(sign)
+        else:
+            absent.add(sign)
+    if len(present) > FEW:
+        return None
+    sums: list[tuple[frozenset[str], int]] = [(frozenset(absent), 1)]
+    for sign in present:
+        sums += [(signs | {sign}, -factor) for signs, factor in sums]
+    return [(_Term(signs, frozenset(settled)), factor) for signs, factor in sums]
+
+
+def _solve_terms(ground: Ground, terms: list[_Term]) -> tuple[Array, Array]:
+    """Chance of every term (terms,), and of every cause in each (causes, terms).
+
+    The first term says nothing.
+    """
+    problem = ground.problem
+    weights = np.repeat(problem.weights[:, None], len(terms), axis=1)
+    fires = np.repeat(problem.fires[:, None], len(terms), axis=1)
+    pairs = np.repeat(np.array(problem.pairs).reshape(-1, 2, 1), len(terms), axis=2)
+    columns: dict[str, list[int]] = {}
+    for column, term in enumerate(terms):
+        for sign in term.absent:
+            columns.setdefault(sign, []).append(column)
+        for bit, is_set in term.settled:
+            pairs[bit, 0 if is_set else 1, column] = 0
+    leaks = np.ones(len(terms))
+    for sign, at in columns.items():
+        silencing = ground.silencing(sign)
+        weights[np.ix_(silencing.modes, at)] *= np.array(silencing.factors).reshape(-1, 1)
+        fires[np.ix_(silencing.slots, at)] = 0
+        if sign not in ground.leaks:
+            leaks[at] *= 1 - ground.network.leaks[sign]
+    joint = solve_rows(problem, weights, fires, pairs)
+    with np.errstate(invalid="ignore"):
+        present = present_now(ground, joint)
+    chance = np.exp(joint.log_mass - joint.log_mass[0]) * leaks
+    return chance, np.where(chance > 0, present, 0.0)
+
+
+def _direct(network: Network, base: Posterior, row: Mapping[str, bool]) -> tuple[float, Array]:
+    """Chance of a row and of every cause in it, solved as if the answer had been given."""
+    assumed = tuple(
+        Piece("", sign, network.now(sign), (0.0, 1.0) if is_present else (1.0, 0.0))
+        for sign, is_present in row.items()
+    )
+    try:
+        given = solve(network.with_pieces(network.pieces + assumed))
+    except ImpossibleEvidence:
+        return 0.0, np.array(list(base.causes.values()))
+    chance = exp(given.log_evidence - base.log_evidence)
+    return chance, np.array(list(given.causes.values()))
