@@ -6,11 +6,12 @@ What the library needs from whoever uses it (measured on 2.0.28):
 - asserting a message that no pattern takes, or one asserted before, raises
 - deleting the state of an evaluation in a rule set where no action has ever run kills the process
 - an exception inside an action is swallowed
-- numbers with an exponent are refused
+- a number with an exponent is refused, and the next evaluation then kills the process
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from itertools import count
@@ -26,6 +27,7 @@ Pattern = Mapping[str, Any]
 Message = Mapping[str, str | int]
 
 RULES = "case"
+PLAIN = re.compile(r"[\w.+-]*", re.ASCII)
 BEGIN: Message = {"begin": 1}
 
 
@@ -103,11 +105,24 @@ class Engine:
 
     def _tell(self, sid: str, numbers: count[int], messages: Sequence[Message]) -> list[Firing]:
         self._fired.clear()
+        for message in messages:
+            _check(message)
         if messages:
             told = [{"sid": sid, "id": next(numbers), **message} for message in messages]
             with _told_as_rule_error("the facts of the case"):
                 self._host.assert_facts(RULES, told)
         return sorted(self._fired)
+
+
+def _check(message: Mapping[str, object]) -> None:
+    """Let nothing reach the library that its own reader of JSON could stumble over."""
+    for name, value in message.items():
+        if not (isinstance(value, int) or (isinstance(value, str) and PLAIN.fullmatch(value))):
+            raise RuleError(
+                f"The rule engine can't take {value!r} as {name!r}.",
+                where="the facts of the case",
+                do="Use whole numbers, and words of letters, digits, _ . + and -.",
+            )
 
 
 @contextmanager

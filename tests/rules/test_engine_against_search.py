@@ -8,7 +8,7 @@ from diag.model.trait import Deck
 from diag.rules.conclusions import CONTRADICTION
 from diag.rules.facts import facts_of
 from diag.rules.rulebook import Rulebook
-from tests.rules.books import books, decks, histories, layers
+from tests.rules.drawn import books, decks, histories, layers
 from tests.rules.naive import search
 
 
