@@ -11,7 +11,7 @@ from diag.cases.codec import from_plain, refuse_unknown_keys, to_plain, told_at
 from diag.cases.events import Event
 from diag.cases.fold import fold
 from diag.cases.json_text import dump_page, load_json, shown
-from diag.cases.text import check_line
+from diag.cases.text import check_line, visible
 from diag.errors import CaseError, ExportError
 
 VERSION = 1
@@ -35,7 +35,7 @@ def read_case_file(path: Path) -> CaseFile:
         CaseError: it can't be read, is too big, is no case file, is of a newer version, or holds
             an event that is not right; names the file and the event.
     """
-    with told_at(ascii(path.name)[1:-1]):
+    with told_at(visible(path.name)):
         return case_from_text(_read_text(path))
 
 
@@ -80,7 +80,7 @@ def write_case_file(case: CaseFile, path: Path) -> None:
             case is bigger than what can be read again.
     """
     data = case_to_text(case).encode()
-    where = ascii(str(path))[1:-1]
+    where = visible(str(path))
     if len(data) > MOST_BYTES:
         raise ExportError(f"The case takes more than {MOST_BYTES} bytes.", where=where)
     try:

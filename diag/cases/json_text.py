@@ -6,6 +6,7 @@ import json
 from collections.abc import Mapping
 from typing import Any
 
+from diag.cases.text import visible
 from diag.errors import CaseError
 
 Plain = Mapping[str, Any]
@@ -47,12 +48,12 @@ def shown(value: object) -> str:
     """A value of a file in quotes: short, and with nothing that could act on a terminal."""
     if value is None or isinstance(value, bool | int | float):
         return str(value)
-    return ascii(value)[:60] if isinstance(value, str) else f"a {type(value).__name__}"
+    return f"'{visible(value)[:60]}'" if isinstance(value, str) else f"a {type(value).__name__}"
 
 
 def shown_key(key: str) -> str:
     """A key of a file between backticks, on the same terms."""
-    return f"`{ascii(key)[1:-1][:60]}`"
+    return f"`{visible(key)[:60]}`"
 
 
 def _object(pairs: list[tuple[str, Any]]) -> dict[str, Any]:

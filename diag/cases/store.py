@@ -19,7 +19,7 @@ from diag.cases.codec import dump_event, kind_of, load_event, time_text, told_at
 from diag.cases.events import Event, TakenIn
 from diag.cases.fold import admit, live_events
 from diag.cases.migrations import is_current, migrate
-from diag.cases.text import check_line
+from diag.cases.text import check_line, visible
 from diag.cases.troubles import explain, torn
 from diag.errors import CaseError, StoreError
 
@@ -68,7 +68,7 @@ class CaseStore:
         self._new_id = new_id
         with _troubles_told(path):
             path.parent.mkdir(parents=True, exist_ok=True)
-            with closing(_connect(path, mode="rwc")) as connection:
+            with _connection(path, mode="rwc") as connection:
                 _check_whole(connection)
                 if not is_current(connection):
                     with _transaction(connection, "BEGIN IMMEDIATE"):
@@ -154,7 +154,7 @@ class CaseStore:
     def _transaction(self, begin: str) -> Iterator[sqlite3.Connection]:
         with (
             _troubles_told(self.path),
-            closing(_connect(self.path, mode="rw")) as connection,
+            _connection(self.path, mode="rw") as connection,
             _transaction(connection, begin),
         ):
             yield connection
@@ -169,7 +169,7 @@ class CaseStore:
 @contextmanager
 def _troubles_told(path: Path) -> Iterator[None]:
     """Turn whatever goes wrong with the file into a `StoreError` that names it."""
-    where = ascii(str(path))[1:-1]
+    where = visible(str(path))
     try:
         yield
     except sqlite3.Error as error:
@@ -186,11 +186,14 @@ def _troubles_told(path: Path) -> Iterator[None]:
         ) from error
 
 
-def _connect(path: Path, *, mode: str) -> sqlite3.Connection:
+@contextmanager
+def _connection(path: Path, *, mode: str) -> Iterator[sqlite3.Connection]:
     uri = f"{path.absolute().as_uri()}?mode={mode}"
-    connection = sqlite3.connect(uri, uri=True, timeout=WAIT_S, isolation_level=None)
-    connection.execute("PRAGMA synchronous = FULL")
-    return connection
+    # Without an isolation level of its own the module begins no transaction behind our back.
+    opened = sqlite3.connect(uri, uri=True, timeout=WAIT_S, isolation_level=None)
+    with closing(opened) as connection:
+        connection.execute("PRAGMA synchronous = FULL")
+        yield connection
 
 
 @contextmanager
@@ -232,7 +235,7 @@ def _last_number(connection: sqlite3.Connection, case_id: str) -> int:
     if last is None:
         raise CaseError(
             "There is no such case in this store.",
-            where=ascii(case_id)[1:-1],
+            where=case_id,
             do="Look up its id in the list of cases.",
         )
     return last

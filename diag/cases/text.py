@@ -45,6 +45,11 @@ def check_number(value: object, what: str) -> float:
     return number
 
 
+def visible(text: str) -> str:
+    """The text with whatever could act on a terminal written as an escape."""
+    return "".join(sign if sign.isprintable() else ascii(sign)[1:-1] for sign in text)
+
+
 def _check(text: object, what: str, longest: int, breaks: str) -> None:
     if not isinstance(text, str):
         raise CaseError(f"The {what} is no text.", do="Put it between quotes.")

@@ -85,7 +85,7 @@ def test_strike_restores_exactly(case: Sequence[Event], event: Event) -> None:
 def test_striking_the_strike_restores_exactly(case: Sequence[Event], event: Event) -> None:
     """Undo and redo together change nothing."""
     done = [*case, event]
-    redone = [*done, Struck(len(done), at=AT), Struck(len(done) + 1, at=AT)]
+    redone: list[Event] = [*done, Struck(len(done), at=AT), Struck(len(done) + 1, at=AT)]
     assert told(fold(redone)) == told(fold(done))
 
 
@@ -122,7 +122,7 @@ def test_fold_of_the_living_events_alone_is_the_same(case: Sequence[Event]) -> N
 
 def test_redo_ends_when_something_else_is_done() -> None:
     """After an undo and a new step there is nothing to bring back."""
-    undone = [INTAKE, Noted("a", at=AT), Struck(2, at=AT)]
+    undone: list[Event] = [INTAKE, Noted("a", at=AT), Struck(2, at=AT)]
     assert fold(undone).to_redo == 3
     assert fold([*undone, Noted("b", at=AT)]).to_redo is None
 
@@ -135,7 +135,7 @@ def test_intake_alone_cannot_be_undone() -> None:
 
 def test_later_intake_amends_and_can_be_struck() -> None:
     """What is known of the deck is what the last living intake says."""
-    amended = [INTAKE, replace(INTAKE, deck=Deck(age_years=50.0))]
+    amended: list[Event] = [INTAKE, replace(INTAKE, deck=Deck(age_years=50.0))]
     assert fold(amended).deck.age_years == 50.0
     assert fold([*amended, Struck(2, at=AT)]).deck.age_years == 40.0
 
@@ -149,7 +149,7 @@ def test_latest_answer_stands_and_history_keeps_both() -> None:
 
 def test_an_answer_ends_cant_tell_and_skipped() -> None:
     """A check that gets its answer in the end no longer counts as left out."""
-    left = [
+    left: list[Event] = [
         INTAKE,
         Answered("hubs", "", "cant_tell", at=AT),
         Answered("hubs", "", "skipped", at=AT),
@@ -162,7 +162,7 @@ def test_an_answer_ends_cant_tell_and_skipped() -> None:
 
 def test_answer_without_a_value_replaces_the_measured_one() -> None:
     """No stale value is shown beside an answer that was given by hand."""
-    measured = [INTAKE, Measured("speed", 2.0, "%", "fast", at=AT)]
+    measured: list[Event] = [INTAKE, Measured("speed", 2.0, "%", "fast", at=AT)]
     assert fold(measured).measured["speed"].value == 2.0
     assert fold([*measured, Answered("speed", "right", at=AT)]).measured == {}
 
