@@ -137,6 +137,11 @@ class Builder:
         return self._number(keys["value"], shape, at)
 
     def _note_basis(self, node: Node, at: str) -> None:
+        """Words for the entry or one figure, or a mapping from fields to words."""
+        for key, words in node.pairs:
+            self._note_basis(words, f"{at}.{key.scalar}" if at else str(key.scalar))
+        if node.kind == "map":
+            return
         words = self._text(node, Text(), f"{at}.basis" if at else "basis")
         if words is not NOT_BUILT:
             self._basis[at] = words

@@ -23,7 +23,11 @@ from diag.reading.shape import (
 )
 
 _WORD: dict[str, Any] = {"type": ["string", "integer"], "pattern": f"^{WORD.pattern}$"}
-_BASIS = {"type": "string", "description": "where the figures of this entry come from"}
+_BASIS = {
+    "type": ["string", "object"],
+    "additionalProperties": {"type": "string"},
+    "description": "where the figures of this entry come from, or those of each field",
+}
 _LEAVES: dict[type, dict[str, Any]] = {
     Text: {"type": ["string", "number", "boolean"]},
     Word: _WORD,

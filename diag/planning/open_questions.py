@@ -1,0 +1,64 @@
+"""Which checks and remedies still make sense for a deck."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+
+from diag.model.book import Book
+from diag.model.history import Given, History, Mended
+from diag.model.trait import Deck, fits
+
+
+@dataclass(frozen=True, slots=True)
+class Answers:
+    """The answers of a history: which still stand, and which a later remedy has put in question."""
+
+    standing: Mapping[str, Given]
+    stale: Mapping[str, Given]
+
+
+def answers(book: Book, history: History) -> Answers:
+    """Sort the latest answer of each check.
+
+    An answer is stale once a remedy was done after it that mends a cause of one of its signs: the
+    deck may behave differently now, so the check is worth asking again.
+    """
+    latest: dict[str, Given] = {}
+    stale: set[str] = set()
+    for step in history.steps:
+        if isinstance(step, Given):
+            latest[step.check] = step
+            stale.discard(step.check)
+        elif isinstance(step, Mended) and step.remedy in book.remedies:
+            touched = {s for c in book.mends[step.remedy] for s in book.causes[c].shows}
+            stale |= {
+                check
+                for check in latest
+                if check in book.checks and touched & set(book.checks[check].signs)
+            }
+    return Answers(
+        {check: given for check, given in latest.items() if check not in stale},
+        {check: given for check, given in latest.items() if check in stale},
+    )
+
+
+def open_checks(
+    book: Book, deck: Deck, history: History, put_aside: Collection[str] = ()
+) -> tuple[str, ...]:
+    """Checks that fit the deck, are not answered for good and were not put aside."""
+    settled = {*answers(book, history).standing, *put_aside}
+    return tuple(
+        check.id
+        for check in book.checks.values()
+        if check.id not in settled and fits(check.where, deck.traits)
+    )
+
+
+def open_remedies(book: Book, deck: Deck, done: Collection[str] = ()) -> tuple[str, ...]:
+    """Remedies that fit the deck, mend something and were not done yet."""
+    return tuple(
+        remedy.id
+        for remedy in book.remedies.values()
+        if remedy.id not in done and book.mends[remedy.id] and fits(remedy.where, deck.traits)
+    )

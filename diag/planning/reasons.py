@@ -1,0 +1,56 @@
+"""The reason for a step, in one sentence that a restorer accepts."""
+
+from __future__ import annotations
+
+from diag.inference.posterior import Posterior
+from diag.model.book import Book
+from diag.planning.access import Access
+from diag.planning.gain import CheckGain
+
+
+def minutes_in_words(minutes: float) -> str:
+    """`1 minute`, `12 minutes`, `1 h 20 min`."""
+    whole = max(1, round(minutes))
+    if whole == 1:
+        return "1 minute"
+    return f"{whole} minutes" if whole < 60 else f"{whole // 60} h {whole % 60:02} min"
+
+
+def intake_reason() -> str:
+    """Why every case begins alike."""
+    return "Every deck answers this first: what works tells as much as what does not."
+
+
+def walk_reason(book: Book, symptom: str, why: str) -> str:
+    """The author's own words, or where the walk comes from."""
+    return why or f"Next on the walk for '{book.symptoms[symptom].says}'."
+
+
+def check_reason(book: Book, minutes: float, gain: CheckGain, way: Access) -> str:
+    """What a check costs and what it parts."""
+    cause, other = gain.parts
+    first = f"'{book.causes[cause].says}'"
+    what = f"it parts {first} from '{book.causes[other].says}'" if other else f"it settles {first}"
+    opening = f", opening included ({_layers(book, way)})" if way.opens else ""
+    return f"{_capital(minutes_in_words(minutes))}{opening}, and {what}."
+
+
+def remedy_reason(book: Book, now: Posterior, remedy: str, chance: float, minutes: float) -> str:
+    """What a remedy goes for and how likely that is."""
+    cause = max(book.mends[remedy], key=lambda c: now.causes.get(c, 0.0))
+    sure = f"{chance:.0%} likely to be needed"
+    return f"{_capital(minutes_in_words(minutes))}, and {sure}: '{book.causes[cause].says}'."
+
+
+def final_reason(shut: float) -> str:
+    """Why the deck is tested now."""
+    closing = f" after {minutes_in_words(shut)} of closing" if shut else ""
+    return f"Nothing is worth another look before the deck shows what it can do{closing}."
+
+
+def _layers(book: Book, way: Access) -> str:
+    return ", ".join(book.layers[name].says or name.replace("_", " ") for name in way.opens)
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]

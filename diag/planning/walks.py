@@ -1,0 +1,43 @@
+"""Authored walks: where the answers so far have led."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass
+
+from diag.model.book import Book
+from diag.model.figures import Name
+from diag.model.history import History
+from diag.model.symptom import WalkStep
+from diag.model.trait import Deck, fits
+from diag.planning.open_questions import answers
+
+
+@dataclass(frozen=True, slots=True)
+class Led:
+    """The step that a symptom's walk has come to."""
+
+    symptom: str
+    step: WalkStep
+
+
+def walk_step(
+    book: Book, deck: Deck, history: History, put_aside: Collection[str] = ()
+) -> Led | None:
+    """The next step of the first symptom whose walk still has one.
+
+    A walk ends where no branch was written for an answer, at a check that doesn't fit the deck,
+    that was put aside, or whose answer a repair has put in question.
+    """
+    standing = answers(book, history).standing
+    for name in history.symptoms:
+        symptom = book.symptoms.get(name)
+        step = book.walks[symptom.walk] if symptom and symptom.walk else None
+        while step is not None and step.check in standing:
+            step = step.then.get(Name(standing[step.check].answer))
+        if step is None or step.check in put_aside:
+            continue
+        asked_before = any(getattr(done, "check", None) == step.check for done in history.steps)
+        if not asked_before and fits(book.checks[step.check].where, deck.traits):
+            return Led(name, step)
+    return None

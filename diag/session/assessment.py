@@ -1,0 +1,118 @@
+"""What follows from a deck and its history: the pure heart of a session."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+
+from diag.inference.network import Network, network
+from diag.inference.posterior import Posterior, solve
+from diag.inference.weight import Conflict, conflict
+from diag.model.book import Book
+from diag.model.history import Given, History
+from diag.model.trait import Deck
+from diag.planning.policy import NextStep, Situation, is_well, next_steps
+from diag.rules.conclusions import Conclusions
+from diag.rules.rulebook import Rulebook
+
+
+@dataclass(frozen=True, slots=True)
+class RankedCause:
+    """A cause with its probability now and before the last answer."""
+
+    id: str
+    says: str
+    probability: float
+    before: float
+
+    @property
+    def change(self) -> float:
+        """How far the last answer moved it."""
+        return self.probability - self.before
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Assessment:
+    """Everything that was worked out for one state of a case.
+
+    `ranking` holds every cause that the deck can have, most probable first; `steps` what to do
+    next, best first; `is_well` whether the final test stands passed.
+    """
+
+    ranking: tuple[RankedCause, ...]
+    steps: tuple[NextStep, ...]
+    conclusions: Conclusions
+    conflict: Conflict
+    log_evidence: float
+    is_well: bool
+    network: Network
+    posterior: Posterior
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Standing:
+    """What a case has come to, as far as it is not history."""
+
+    open_layers: tuple[str, ...] = ()
+    put_aside: Collection[str] = ()
+    done: Collection[str] = ()
+
+
+def assess(
+    book: Book, rulebook: Rulebook, deck: Deck, history: History, standing: Standing
+) -> Assessment:
+    """Work everything out.
+
+    Raises:
+        ImpossibleEvidence: nothing that the book knows gives these answers together.
+        UnknownId: the history names what the book does not have.
+    """
+    conclusions = rulebook.conclude(deck, history, standing.open_layers)
+    net = network(book, deck, history, conclusions.raised)
+    now = solve(net)
+    before = _before(book, deck, history, conclusions.raised)
+    at = Situation(
+        book,
+        deck,
+        history,
+        net,
+        now,
+        standing.open_layers,
+        frozenset(standing.put_aside),
+        frozenset(standing.done),
+    )
+    return Assessment(
+        ranking=rank(book, now.causes, before),
+        steps=next_steps(at),
+        conclusions=conclusions,
+        conflict=conflict(net),
+        log_evidence=now.log_evidence,
+        is_well=is_well(book, deck, history),
+        network=net,
+        posterior=now,
+    )
+
+
+def rank(
+    book: Book, now: Mapping[str, float], before: Mapping[str, float]
+) -> tuple[RankedCause, ...]:
+    """Causes, most probable first; equals in order of their ids."""
+    ordered = sorted(now, key=lambda cause: (-now[cause], cause))
+    return tuple(
+        RankedCause(cause, book.causes[cause].says, now[cause], before.get(cause, now[cause]))
+        for cause in ordered
+    )
+
+
+def _before(
+    book: Book, deck: Deck, history: History, raised: Mapping[str, float]
+) -> Mapping[str, float]:
+    """Probabilities without the last answer and all after it; today's rules hold for both."""
+    last = next(
+        (n for n in range(len(history.steps) - 1, -1, -1) if isinstance(history.steps[n], Given)),
+        None,
+    )
+    if last is None:
+        return {}
+    earlier = History(history.symptoms, history.steps[:last])
+    return solve(network(book, deck, earlier, raised)).causes

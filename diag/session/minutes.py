@@ -1,0 +1,30 @@
+"""Minutes spent on a case, by the figures of the book."""
+
+from __future__ import annotations
+
+from diag.cases.events import Answered, Closed, Event, Measured, Opened, Remedied
+from diag.cases.fold import CaseState
+from diag.model.book import Book
+
+
+def minutes_of(book: Book, event: Event) -> float:
+    """What one event took; zero for what takes no time or is not in the book any more."""
+    match event:
+        case Measured():
+            return book.checks[event.check].minutes if event.check in book.checks else 0.0
+        case Answered(sure=sure) if sure != "skipped":
+            return book.checks[event.check].minutes if event.check in book.checks else 0.0
+        case Opened():
+            layer = book.layers.get(event.layer)
+            return layer.open_minutes if layer else 0.0
+        case Closed():
+            layer = book.layers.get(event.layer)
+            return layer.close_minutes if layer else 0.0
+        case Remedied():
+            return book.remedies[event.remedy].minutes if event.remedy in book.remedies else 0.0
+    return 0.0
+
+
+def minutes_spent(book: Book, state: CaseState) -> float:
+    """The sum over all that still holds."""
+    return sum(minutes_of(book, event) for _, event in state.live)

@@ -1,0 +1,230 @@
+"""One case on the bench: everything that a screen or a command can do with it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import UTC, datetime
+from threading import RLock
+from typing import Any
+
+from diag.cases.events import (
+    Acknowledged,
+    Answered,
+    Certainty,
+    Closed,
+    Event,
+    Measured,
+    Noted,
+    Opened,
+    Outcome,
+    Remedied,
+    Struck,
+    SymptomTold,
+    TakenIn,
+)
+from diag.cases.fold import CaseState, fold
+from diag.cases.store import CaseStore
+from diag.errors import CaseError, InferenceError, UnknownId
+from diag.model.advice import Caution
+from diag.model.book import Book
+from diag.model.history import Sure
+from diag.model.nearest import nearest
+from diag.planning.access import closing_order
+from diag.rules.rulebook import Rulebook
+from diag.session.assessment import Assessment, Standing, assess
+from diag.session.current import bring_up_to_date
+from diag.session.detail import cause_detail
+from diag.session.minutes import minutes_spent
+from diag.session.snapshot import CauseDetail, Snapshot, StepView
+
+
+def now_utc() -> datetime:
+    """The clock of a session, to the second."""
+    return datetime.now(UTC).replace(microsecond=0)
+
+
+class Session:
+    """A case, its book and its store. Safe to call from several threads.
+
+    Every call that changes the case writes its event to disk before it returns, and returns the
+    new snapshot.
+    """
+
+    def __init__(
+        self,
+        store: CaseStore,
+        case: str,
+        book: Book,
+        *,
+        rulebook: Rulebook | None = None,
+        clock: Callable[[], datetime] = now_utc,
+    ) -> None:
+        self.book = book
+        self.case = case
+        self._store = store
+        self._rulebook = rulebook or Rulebook(book)
+        self._clock = clock
+        self._lock = RLock()
+        self._events: list[Event] = list(store.events(case))
+        self._snapshot = self._picture()
+
+    @property
+    def snapshot(self) -> Snapshot:
+        """The case as it stands."""
+        return self._snapshot
+
+    @property
+    def events(self) -> tuple[Event, ...]:
+        """Every event, struck ones included, numbered from 1 by their place."""
+        return tuple(self._events)
+
+    def amend(self, intake: TakenIn) -> Snapshot:
+        """Say anew what the deck is."""
+        return self._add(intake)
+
+    def tell(self, symptom: str) -> Snapshot:
+        """The owner complains of this, too."""
+        self._known("symptoms", symptom)
+        return self._add(SymptomTold(at=self._clock(), symptom=symptom))
+
+    def answer(self, check: str, answer: str, sure: Sure = "certain") -> Snapshot:
+        """A check got an answer."""
+        known = self._known("checks", check).answers
+        if answer not in known:
+            raise UnknownId(
+                f"the check '{check}' has no answer '{answer}'.", do=nearest(answer, known)
+            )
+        return self._add(Answered(at=self._clock(), check=check, answer=answer, sure=sure))
+
+    def put_aside(self, check: str, why: Certainty) -> Snapshot:
+        """A check could not be answered (`cant_tell`) or was left for later (`skipped`)."""
+        self._known("checks", check)
+        return self._add(Answered(at=self._clock(), check=check, sure=why))
+
+    def measure(self, check: str, value: float, sure: Sure = "certain") -> Snapshot:
+        """A measuring check got its value, in the unit that it asks for."""
+        entry = self._known("checks", check)
+        answer = entry.answer_for(value)
+        if entry.measures is None or answer is None:
+            raise CaseError(
+                f"{value} can't be taken as an answer of '{check}'.",
+                do="Give a number in the unit that the check asks for.",
+            )
+        unit = entry.measures.unit
+        event = Measured(
+            at=self._clock(), check=check, value=value, unit=unit, answer=answer, sure=sure
+        )
+        return self._add(event)
+
+    def open(self, layer: str) -> Snapshot:
+        """Open a layer, and all that lies above it."""
+        self._known("layers", layer)
+        for name in self.book.ways[layer]:
+            if name not in self.snapshot.state.open_layers:
+                self._add(Opened(at=self._clock(), layer=name))
+        return self.snapshot
+
+    def close(self, layer: str) -> Snapshot:
+        """Close a layer, and all that lies under it."""
+        self._known("layers", layer)
+        for name in closing_order(self.book, self.snapshot.state.open_layers):
+            if layer in (*self.book.ways[name], self.book.outside):
+                self._add(Closed(at=self._clock(), layer=name))
+        return self.snapshot
+
+    def mend(self, remedy: str, outcome: Outcome = "done", note: str = "") -> Snapshot:
+        """A remedy was carried out, or given up."""
+        self._known("remedies", remedy)
+        return self._add(Remedied(at=self._clock(), remedy=remedy, outcome=outcome, note=note))
+
+    def acknowledge(self, caution: str, before: str) -> Snapshot:
+        """A danger was read before a step."""
+        return self._add(Acknowledged(at=self._clock(), caution=caution, before=before))
+
+    def note(self, text: str) -> Snapshot:
+        """Write something down."""
+        return self._add(Noted(at=self._clock(), text=text))
+
+    def strike(self, event: int) -> Snapshot:
+        """Take an event back; it stays in the log."""
+        return self._add(Struck(at=self._clock(), event=event))
+
+    def undo(self) -> Snapshot:
+        """Take the last event back; nothing happens when there is none."""
+        last = self.snapshot.state.to_undo
+        return self.snapshot if last is None else self.strike(last)
+
+    def redo(self) -> Snapshot:
+        """Bring back what was last taken back; nothing happens when there is nothing."""
+        last = self.snapshot.state.to_redo
+        return self.snapshot if last is None else self.strike(last)
+
+    def step_view(self, kind: str, step: str) -> StepView:
+        """The cautions before a check or a remedy, those of the layers on its way included."""
+        entry = self._known("checks" if kind == "check" else "remedies", step)
+        state = self.snapshot.state
+        names = list(entry.cautions)
+        for layer in self.book.ways[entry.at]:
+            if layer not in state.open_layers:
+                names += self.book.layers[layer].cautions
+        if self.snapshot.assessment:
+            raised = self.snapshot.assessment.conclusions.cautions
+            names += [c for c in raised if entry.live and c in self.book.cautions]
+        cautions = tuple(self.book.cautions[name] for name in dict.fromkeys(names))
+        return StepView(step, cautions, tuple(c for c in cautions if self._unread(c, step)))
+
+    def cause(self, cause: str) -> CauseDetail:
+        """Why a cause stands where it does."""
+        found = self.snapshot.assessment
+        if found is None or cause not in found.posterior.causes:
+            raise UnknownId(f"'{cause}' is no cause that this deck can have.")
+        return cause_detail(self.book, self.snapshot.state.deck, found, cause)
+
+    def _unread(self, caution: Caution, step: str) -> bool:
+        read = self.snapshot.state.acknowledged
+        return caution.severity == "danger" and (caution.id, step) not in read
+
+    def _known(self, section: str, name: str) -> Any:
+        known = getattr(self.book, section)
+        if name not in known:
+            raise UnknownId(f"the book has no '{name}' in {section}.", do=nearest(name, known))
+        return known[name]
+
+    def _add(self, event: Event) -> Snapshot:
+        with self._lock:
+            self._store.append(self.case, event, after=len(self._events))
+            self._events.append(event)
+            self._snapshot = self._picture()
+            return self._snapshot
+
+    def _picture(self) -> Snapshot:
+        state = fold(self._events)
+        current = bring_up_to_date(self.book, state.history)
+        trouble, found = "", None
+        try:
+            found = self._assess(state)
+        except InferenceError as error:
+            trouble = str(error)
+        return Snapshot(
+            revision=state.last,
+            case=self.case,
+            book=self.book,
+            state=state,
+            minutes=minutes_spent(self.book, state),
+            left_out=current.left_out,
+            assessment=found,
+            trouble=trouble,
+        )
+
+    def _assess(self, state: CaseState) -> Assessment:
+        history = bring_up_to_date(self.book, state.history).history
+        return assess(self.book, self._rulebook, state.deck, history, standing_of(state))
+
+
+def standing_of(state: CaseState) -> Standing:
+    """What a folded case has come to, as far as it is not history."""
+    return Standing(
+        open_layers=state.open_layers,
+        put_aside=state.cant_tell | state.skipped,
+        done={step.remedy for step in (*state.remedies, *state.given_up)},
+    )

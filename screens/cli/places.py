@@ -1,0 +1,46 @@
+"""Where knowledge and cases are, as the command line names them."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from platformdirs import user_data_path
+
+from diag.reading.location import shipped
+
+STORE_NAME = "cases.sqlite3"
+
+
+def add_knowledge(parser: argparse.ArgumentParser) -> None:
+    """`--knowledge DIR`."""
+    parser.add_argument(
+        "--knowledge",
+        type=Path,
+        metavar="DIR",
+        default=argparse.SUPPRESS,
+        help="read the book from this folder instead of the one that is shipped",
+    )
+
+
+def add_store(parser: argparse.ArgumentParser) -> None:
+    """`--store FILE`."""
+    parser.add_argument(
+        "--store",
+        type=Path,
+        metavar="FILE",
+        default=argparse.SUPPRESS,
+        help="keep cases in this file instead of the one in your data folder",
+    )
+
+
+def knowledge_root(arguments: argparse.Namespace) -> Path:
+    """The folder of knowledge that the call names, or the shipped one."""
+    named: Path | None = getattr(arguments, "knowledge", None)
+    return named or shipped()
+
+
+def store_path(arguments: argparse.Namespace) -> Path:
+    """The case store that the call names, or the one in the user's data folder."""
+    named: Path | None = getattr(arguments, "store", None)
+    return named or user_data_path("benchtrail", appauthor=False) / STORE_NAME

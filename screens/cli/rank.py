@@ -1,0 +1,103 @@
+"""`benchtrail rank FILE`: the causes of a case written by hand, and what to do next."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from pathlib import Path
+from typing import Any
+
+from diag.model.book import Book
+from diag.model.history import History, Mended, Opened
+from diag.reading.book import read_book
+from diag.reading.rank_file import rank_case, rank_file_family
+from diag.rules.rulebook import Rulebook
+from diag.session.assessment import Assessment, Standing, assess
+from diag.session.words import chance_in_words
+from screens.cli.exit_codes import Exit
+from screens.cli.output import say
+from screens.cli.places import add_knowledge, knowledge_root
+
+SHOWN = 10
+"""Causes printed as text; `--json` gives all."""
+
+
+def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Declare the command."""
+    top = commands.add_parser("rank", help="rank the causes of a case in a short YAML file")
+    top.add_argument("file", type=Path, metavar="FILE")
+    top.add_argument("--json", action="store_true", help="print everything as JSON")
+    add_knowledge(top)
+    top.set_defaults(run=run)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Rank and print."""
+    tree, family = rank_file_family(arguments.file)
+    book = read_book(knowledge_root(arguments), family)
+    case = rank_case(tree, book, arguments.file)
+    standing = standing_after(case.history)
+    found = assess(book, Rulebook(book), case.deck, case.history, standing)
+    if arguments.json:
+        say(json.dumps(as_json(book, found), indent=2, allow_nan=False))
+    else:
+        say(as_text(book, found))
+    return Exit.DONE
+
+
+def as_json(book: Book, found: Assessment) -> dict[str, Any]:
+    """Everything that `--json` prints."""
+    step = found.steps[0] if found.steps else None
+    bounds = found.posterior.bounds
+    return {
+        "causes": [
+            {"id": cause.id, "says": cause.says, "probability": cause.probability}
+            for cause in found.ranking
+        ],
+        "next": step
+        and {
+            "kind": step.kind,
+            "id": step.id,
+            "expected_minutes": step.all_minutes,
+            "why": step.why,
+        },
+        "log_evidence": found.log_evidence,
+        "conflict": found.conflict.log_ratio,
+        "cautions": [
+            {"id": name, "says": book.cautions[name].says} for name in found.conclusions.cautions
+        ],
+        "thumbs": [
+            {
+                "id": name,
+                "says": book.thumbs[name].says,
+                "source": book.sources[book.thumbs[name].source].title,
+            }
+            for name in found.conclusions.thumbs
+        ],
+        "bounds": None if bounds is None else {c: list(pair) for c, pair in bounds.items()},
+    }
+
+
+def as_text(book: Book, found: Assessment) -> str:
+    """The first causes, the next step, and what the rules say."""
+    lines = [
+        f"{n:>3}  {chance_in_words(cause.probability):>6}  {cause.says}  ({cause.id})"
+        for n, cause in enumerate(found.ranking[:SHOWN], start=1)
+    ]
+    lines += [f"Doubtful: {conflict.text}" for conflict in found.conclusions.conflicts]
+    lines += [f"Caution: {book.cautions[name].says}" for name in found.conclusions.cautions]
+    lines += [f"Thumb: {book.thumbs[name].says}" for name in found.conclusions.thumbs]
+    if found.steps:
+        step = found.steps[0]
+        section = book.checks if step.kind == "check" else book.remedies
+        entry: Any = section[step.id]
+        does = entry.ask if step.kind == "check" else entry.says
+        lines += ["", f"Next {step.kind}: {does}  ({step.id})", f"  {step.why}"]
+    return "\n".join(lines)
+
+
+def standing_after(history: History) -> Standing:
+    """Which layers a file's deck is open to, and which remedies were done."""
+    opened = [step.layer for step in history.steps if isinstance(step, Opened)]
+    done = frozenset(step.remedy for step in history.steps if isinstance(step, Mended))
+    return Standing(open_layers=tuple(dict.fromkeys(opened)), done=done)
