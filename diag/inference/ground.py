@@ -10,20 +10,16 @@ from math import log
 import numpy as np
 from numpy.typing import NDArray
 
-from diag.inference.network import Course, Link, Network
+from diag.inference.network import Course, Link, Network, Spot
 from diag.inference.problem import Mode, Problem
 from diag.model.figures import SignId
-
-Spot = tuple[str, int]
-"""A sign in a block of time."""
 
 
 @dataclass(frozen=True, slots=True)
 class Silencing:
-    """What changes if a sign is absent now: factors on modes, and triggers that can't fire."""
+    """What changes if a sign is absent now: factors of modes, and triggers that can't fire."""
 
-    modes: tuple[int, ...]
-    factors: tuple[float, ...]
+    factors: tuple[tuple[int, float], ...]
     slots: tuple[int, ...]
 
 
@@ -58,18 +54,19 @@ class Ground:
             chance = self.network.shows[cause][SignId(sign)]
             numbered = self.problem.numbered[self.order[cause]]
             for course, (mode, links) in zip(self.network.courses[cause], numbered, strict=True):
+                if not course.is_now:
+                    continue
                 spots = _now_spots(course, sign)
-                if course.is_now and not any(spot in self.absent for spot in spots):
+                if not any(spot in self.absent for spot in spots):
                     found.append((mode, 1 - chance))
                     mask = _mask(spots, self.bits)
-                    slots += [slot for slot, bits in links if mask and bits == mask]
+                    slots += [slot for slot, bits in links if bits == mask]
         if sign in self.leaks:
             ((mode, links),) = self.problem.numbered[self.leaks[sign]]
             if links:
                 found.append((mode, 1 - self.network.leaks[sign]))
                 slots += [slot for slot, _ in links]
-        modes, factors = zip(*found, strict=True) if found else ((), ())
-        return Silencing(modes, factors, tuple(slots))
+        return Silencing(tuple(found), tuple(slots))
 
 
 def ground(network: Network) -> Ground:
@@ -115,7 +112,10 @@ def _mode(course: Course, bits: Mapping[Spot, int], absent: set[Spot]) -> Mode:
 
 def _now_spots(course: Course, sign: str) -> tuple[Spot, ...]:
     """The spots that a cause's present time reaches through its link to a sign."""
-    return next((link.spots for link in course.links if link.is_now and link.sign == sign), ())
+    for link in course.links:
+        if link.is_now and link.sign == sign:
+            return link.spots
+    return ()
 
 
 def _mask(spots: tuple[Spot, ...], bits: Mapping[Spot, int]) -> int:

@@ -23,16 +23,20 @@ TYPICAL_AGE_YEARS = 40.0
 """Age taken for a deck of unknown age; from memory: most decks on benches date from the 1980s."""
 
 
+Spot = tuple[str, int]
+"""A sign in a block of time."""
+
+
 @dataclass(frozen=True, slots=True)
 class Link:
     """A cause's link to a sign during one of its times, and the evidence that it reaches.
 
-    `spots` are the (sign, block) that it sets together if it fires.
+    `spots` are what it sets together if it fires.
     """
 
     sign: str
     chance: float
-    spots: tuple[tuple[str, int], ...]
+    spots: tuple[Spot, ...]
     is_now: bool
 
 
@@ -52,6 +56,7 @@ class Network:
     Attributes:
         start: probability of each cause when the deck came to the bench, before any evidence.
         shows: for each cause, the chance that it brings each of its signs about.
+        shown_by: for each sign, the causes of `start` that can show it.
         touches: what was done to causes, in order.
         cuts: for each sign, the rising steps at which something that can show it was touched.
         leaks: the leak of every sign of the book.
@@ -61,6 +66,7 @@ class Network:
 
     start: Mapping[str, float]
     shows: Mapping[str, Mapping[SignId, Probability]]
+    shown_by: Mapping[str, tuple[str, ...]]
     touches: Mapping[str, tuple[Touch, ...]]
     cuts: Mapping[str, list[int]]
     leaks: Mapping[str, float]
@@ -81,9 +87,9 @@ class Network:
         return len(self.cuts.get(sign, ()))
 
     @cached_property
-    def pairs(self) -> Mapping[tuple[str, int], tuple[float, float]]:
-        """Likelihoods (if absent, if present) of all that was said of a sign in a block."""
-        pairs: dict[tuple[str, int], tuple[float, float]] = {}
+    def pairs(self) -> Mapping[Spot, tuple[float, float]]:
+        """Likelihoods (if absent, if present) of all that was said of each spot."""
+        pairs: dict[Spot, tuple[float, float]] = {}
         for piece in self.pieces:
             at = (piece.sign, piece.block)
             absent, present = pairs.get(at, (1.0, 1.0))
@@ -93,38 +99,43 @@ class Network:
     @cached_property
     def courses(self) -> Mapping[str, tuple[Course, ...]]:
         """For each cause, every course that the evidence can tell apart."""
-        spoken: dict[str, dict[str, list[int]]] = {cause: {} for cause in self.start}
-        for sign, block in self.pairs:
-            for cause in self.shown_by.get(sign, ()):
-                spoken[cause].setdefault(sign, []).append(block)
-        return {cause: self._courses(cause, blocks) for cause, blocks in spoken.items()}
-
-    @cached_property
-    def shown_by(self) -> Mapping[str, list[str]]:
-        """For each sign, the causes that can show it."""
-        found: dict[str, list[str]] = {}
-        for cause, shows in self.shows.items():
-            for sign in shows:
-                found.setdefault(sign, []).append(cause)
-        return found
-
-    def _courses(self, cause: str, spoken: Mapping[str, list[int]]) -> tuple[Course, ...]:
-        """The courses of a cause, given the blocks of its signs that were spoken of."""
-        touches = self.touches.get(cause, ())
-        stretches = {
-            (sign, block): _stretch(touches, self.cuts, sign, block) if touches else 0
-            for sign, blocks in spoken.items()
-            for block in blocks
+        spoken: dict[str, list[Spot]] = {}
+        for spot in self.pairs:
+            for cause in self.shown_by.get(spot[0], ()):
+                spoken.setdefault(cause, []).append(spot)
+        return {
+            cause: self._courses(cause, self.touches[cause], spoken.get(cause, []))
+            if cause in self.touches
+            else self._untouched(cause, spoken.get(cause, []))
+            for cause in self.start
         }
+
+    def links(self, cause: str, spots: list[Spot], is_now: bool) -> tuple[Link, ...]:
+        """A cause's links to these spots, those of one sign together."""
+        shows = self.shows[cause]
+        together: dict[str, list[Spot]] = {}
+        for spot in spots:
+            together.setdefault(spot[0], []).append(spot)
+        return tuple(
+            Link(sign, shows[SignId(sign)], tuple(here), is_now) for sign, here in together.items()
+        )
+
+    def _untouched(self, cause: str, spots: list[Spot]) -> tuple[Course, ...]:
+        """The two courses of a cause that nothing touched."""
+        prior = self.start[cause]
+        return Course(1 - prior, False, ()), Course(prior, True, self.links(cause, spots, True))
+
+    def _courses(
+        self, cause: str, touches: tuple[Touch, ...], spots: list[Spot]
+    ) -> tuple[Course, ...]:
+        """The courses of a cause that something touched."""
+        stretch = {spot: _stretch(touches, self.cuts, spot) for spot in spots}
         found = []
-        for life in lives(self.start[cause], touches, frozenset(stretches.values())):
-            links = []
+        for life in lives(self.start[cause], touches, frozenset(stretch.values())):
+            links: list[Link] = []
             for lasted, is_now in _times(life):
-                for sign, blocks in spoken.items():
-                    spots = tuple((sign, b) for b in blocks if stretches[sign, b] in lasted)
-                    if spots:
-                        chance = self.shows[cause][SignId(sign)]
-                        links.append(Link(sign, chance, spots, is_now))
+                here = [spot for spot in spots if stretch[spot] in lasted]
+                links += self.links(cause, here, is_now)
             found.append(Course(life.weight, life.now is not None, tuple(links)))
         return tuple(found)
 
@@ -149,6 +160,7 @@ def network(
     return Network(
         start={c.id: _raised(c.prior.at(age), factors.get(c.id, 1.0)) for c in causes.values()},
         shows={cause.id: cause.shows for cause in causes.values()},
+        shown_by={s: tuple(c for c in by if c in causes) for s, by in book.causes_of.items()},
         touches=touches,
         cuts=cuts,
         leaks={sign.id: sign.leak for sign in book.signs.values()},
@@ -189,10 +201,9 @@ def _cuts(
     return {sign: sorted(steps) for sign, steps in found.items()}
 
 
-def _stretch(
-    touches: tuple[Touch, ...], cuts: Mapping[str, list[int]], sign: str, block: int
-) -> int:
+def _stretch(touches: tuple[Touch, ...], cuts: Mapping[str, list[int]], spot: Spot) -> int:
     """The stretch between a cause's touches in which a block of one of its signs lies."""
+    sign, block = spot
     return sum(block_at(cuts, sign, touch.step) <= block for touch in touches)
 
 

@@ -108,9 +108,11 @@ class Problem:
         for modes in self.causes:
             laid = []
             for mode in modes:
-                links = tuple((slot + i, bits) for i, (_, bits) in enumerate(mode.triggers))
+                links: ModeLinks = ()
+                if mode.triggers:
+                    links = tuple((slot + i, bits) for i, (_, bits) in enumerate(mode.triggers))
+                    slot += len(links)
                 laid.append((number, links))
-                slot += len(links)
                 number += 1
             found.append(tuple(laid))
         return tuple(found)

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import exp
+from typing import TypeAlias
 
 import numpy as np
 
@@ -28,6 +29,10 @@ FEW = 4
 """An answer with more present signs than this is solved by itself."""
 
 
+Term: TypeAlias = tuple[frozenset[str], frozenset[tuple[int, bool]]]
+"""What the batch can take: absent signs that have no bit, and bits settled as set or unset."""
+
+
 @dataclass(frozen=True, slots=True)
 class WhatIf:
     """What possible answers would do.
@@ -44,14 +49,6 @@ class WhatIf:
     posterior: Array
 
 
-@dataclass(frozen=True, slots=True)
-class _Term:
-    """A conjunction that the batch can take: absent signs without a bit, and bits settled."""
-
-    absent: frozenset[str]
-    settled: frozenset[tuple[int, bool]]
-
-
 def what_if(
     network: Network, rows: Sequence[Mapping[str, bool]], posterior: Posterior | None = None
 ) -> WhatIf:
@@ -64,54 +61,56 @@ def what_if(
         ImpossibleEvidence, InferenceError: as `solve` does for the network itself.
     """
     base = posterior or solve(network)
-    split = [_terms(base.ground, row) for row in rows]
-    numbers: dict[_Term, int] = {_Term(frozenset(), frozenset()): 0}
-    for terms in split:
-        for term, _ in terms or ():
-            numbers.setdefault(term, len(numbers))
+    numbers: dict[Term, int] = {(frozenset(), frozenset()): 0}
+    sums = [_terms(base.ground, row) for row in rows]
+    signed = [
+        (at, numbers.setdefault(term, len(numbers)), factor)
+        for at, terms in enumerate(sums)
+        for term, factor in terms or ()
+    ]
+    share = np.zeros((len(rows), len(numbers)))
+    for at, term_number, factor in signed:
+        share[at, term_number] += factor
     chance, present = _solve_terms(base.ground, list(numbers))
-    now = np.array(list(base.causes.values()))
-    probability = np.zeros(len(rows))
-    after = np.tile(now, (len(rows), 1))
-    for at, (row, terms) in enumerate(zip(rows, split, strict=True)):
-        if terms is not None:
-            signed = np.array([sign for _, sign in terms])
-            chosen = [numbers[term] for term, _ in terms]
-            probability[at] = signed @ chance[chosen]
-            if probability[at] >= DIRECT or not terms:
-                if terms:
-                    after[at] = present[:, chosen] @ (signed * chance[chosen]) / probability[at]
-                continue
-        probability[at], after[at] = _direct(network, base, row)
+    probability = share @ chance
+    with np.errstate(divide="ignore", invalid="ignore"):
+        after = share @ (chance * present).T / probability[:, None]
+    for at, terms in enumerate(sums):
+        if terms == ():
+            probability[at], after[at] = 0.0, list(base.causes.values())
+        elif terms is None or probability[at] < DIRECT:
+            probability[at], after[at] = _direct(network, base, rows[at])
     return WhatIf(tuple(base.causes), np.clip(probability, 0, 1), np.clip(after, 0, 1))
 
 
-def _terms(ground: Ground, row: Mapping[str, bool]) -> list[tuple[_Term, int]] | None:
+def _terms(ground: Ground, row: Mapping[str, bool]) -> tuple[tuple[Term, int], ...] | None:
     """A row as a signed sum of terms: none if it can't be, None if it is too long."""
-    settled: set[tuple[int, bool]] = set()
+    settled: list[tuple[int, bool]] = []
     present: list[str] = []
-    absent: set[str] = set()
+    absent: list[str] = []
     for sign, is_present in row.items():
         known(sign, ground.network.leaks, "sign")
         spot = (sign, ground.network.now(sign))
         if spot in ground.absent:
             if is_present:
-                return []
+                return ()
         elif spot in ground.bits:
-            settled.add((ground.bits[spot], is_present))
-        elif is_present:
-            present.append(sign)
+            bit = ground.bits[spot]
+            if not ground.problem.pairs[bit][is_present]:
+                return ()
+            settled.append((bit, is_present))
         else:
-            absent.add(sign)
+            (present if is_present else absent).append(sign)
     if len(present) > FEW:
         return None
     sums: list[tuple[frozenset[str], int]] = [(frozenset(absent), 1)]
     for sign in present:
         sums += [(signs | {sign}, -factor) for signs, factor in sums]
-    return [(_Term(signs, frozenset(settled)), factor) for signs, factor in sums]
+    same = frozenset(settled)
+    return tuple(((signs, same), factor) for signs, factor in sums)
 
 
-def _solve_terms(ground: Ground, terms: list[_Term]) -> tuple[Array, Array]:
+def _solve_terms(ground: Ground, terms: list[Term]) -> tuple[Array, Array]:
     """Chance of every term (terms,), and of every cause in each (causes, terms).
 
     The first term says nothing.
@@ -121,23 +120,26 @@ def _solve_terms(ground: Ground, terms: list[_Term]) -> tuple[Array, Array]:
     fires = np.repeat(problem.fires[:, None], len(terms), axis=1)
     pairs = np.repeat(np.array(problem.pairs).reshape(-1, 2, 1), len(terms), axis=2)
     columns: dict[str, list[int]] = {}
-    for column, term in enumerate(terms):
-        for sign in term.absent:
+    for column, (absent, settled) in enumerate(terms):
+        for sign in absent:
             columns.setdefault(sign, []).append(column)
-        for bit, is_set in term.settled:
+        for bit, is_set in settled:
             pairs[bit, 0 if is_set else 1, column] = 0
     leaks = np.ones(len(terms))
+    changes: list[tuple[int, int, float]] = []
     for sign, at in columns.items():
         silencing = ground.silencing(sign)
-        weights[np.ix_(silencing.modes, at)] *= np.array(silencing.factors).reshape(-1, 1)
-        fires[np.ix_(silencing.slots, at)] = 0
+        changes += [(mode, column, f) for mode, f in silencing.factors for column in at]
+        if silencing.slots:
+            fires[np.ix_(silencing.slots, at)] = 0
         if sign not in ground.leaks:
             leaks[at] *= 1 - ground.network.leaks[sign]
+    if changes:
+        modes, at_columns, factors = zip(*changes, strict=True)
+        np.multiply.at(weights, (np.array(modes), np.array(at_columns)), np.array(factors))
     joint = solve_rows(problem, weights, fires, pairs)
-    with np.errstate(invalid="ignore"):
-        present = present_now(ground, joint)
     chance = np.exp(joint.log_mass - joint.log_mass[0]) * leaks
-    return chance, np.where(chance > 0, present, 0.0)
+    return chance, np.where(chance > 0, present_now(ground, joint), 0.0)
 
 
 def _direct(network: Network, base: Posterior, row: Mapping[str, bool]) -> tuple[float, Array]:
