@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -11,13 +12,16 @@ from diag.cases.codec import from_plain, refuse_unknown_keys, to_plain, told_at
 from diag.cases.events import Event
 from diag.cases.fold import fold
 from diag.cases.json_text import dump_page, load_json, shown
-from diag.cases.text import check_line, visible
+from diag.cases.text import visible
 from diag.errors import CaseError, ExportError
 
 VERSION = 1
 """Of the format; it rises when an older benchtrail could not read what a newer one writes."""
 MOST_BYTES = 8 * 1024 * 1024
 """A long case takes some 100 kB."""
+
+# It goes into file names and command lines, so nothing that means something there.
+_CASE_ID = re.compile(r"c-[a-z0-9]{1,20}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,8 +51,8 @@ def case_from_text(text: str) -> CaseFile:
     _check_version(plain["benchtrail_case"])
     refuse_unknown_keys(plain, {"benchtrail_case", "exported_with", "id", "events"})
     case_id = plain.get("id", "")
-    if case_id != "":
-        check_line(case_id, "id of the case")
+    if case_id != "" and not (isinstance(case_id, str) and _CASE_ID.fullmatch(case_id)):
+        raise CaseError(f"The id of the case is {shown(case_id)}.", do="Take the id out.")
     listed = plain.get("events")
     if not isinstance(listed, list):
         raise CaseError("It has no list of events.", do="Export the case again.")
@@ -96,9 +100,9 @@ def write_case_file(case: CaseFile, path: Path) -> None:
         raise ExportError(
             "There is a file of this name.", where=where, do="Choose another name."
         ) from error
-    except OSError as error:
+    except (OSError, ValueError) as error:
         raise ExportError(
-            f"The case file can't be written: {error.strerror}.",
+            f"The case file can't be written: {_reason(error)}.",
             where=where,
             do="Choose another folder, or make room there.",
         ) from error
@@ -129,7 +133,13 @@ def _read_text(path: Path) -> str:
             )
         return data.decode("utf-8-sig")
     except (OSError, ValueError) as error:
-        reason = error.strerror if isinstance(error, OSError) else "it is no UTF-8 text"
         raise CaseError(
-            f"It can't be read: {reason}.", do="Choose a file that benchtrail exported."
+            f"It can't be read: {_reason(error)}.", do="Choose a file that benchtrail exported."
         ) from error
+
+
+def _reason(error: OSError | ValueError) -> str:
+    if isinstance(error, OSError):
+        return str(error.strerror)
+    # Besides text in another encoding, only a zero byte in the file's name gets this far.
+    return "it is no UTF-8 text" if isinstance(error, UnicodeError) else "no file has such a name"

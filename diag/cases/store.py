@@ -178,7 +178,7 @@ def _troubles_told(path: Path) -> Iterator[None]:
     except StoreError as error:
         place = f"{where}, {error.where}" if error.where else where
         raise StoreError(error.found, where=place, do=error.do) from error
-    except OSError as error:
+    except OSError as error:  # of making the folder; SQLite has its own errors
         raise StoreError(
             f"The folder of the case store can't be used: {error.strerror}.",
             where=where,

@@ -63,8 +63,9 @@ def test_existing_file_is_never_overwritten(tmp_path: Path) -> None:
 
 def test_export_to_no_folder_says_so(tmp_path: Path) -> None:
     """A place that isn't there is told, with what to do."""
-    with pytest.raises(ExportError, match="Choose another folder"):
-        write_case_file(CASE, tmp_path / "nowhere" / "a.case.json")
+    for name in ("nowhere/a.case.json", "a\0b"):
+        with pytest.raises(ExportError, match="Choose another folder"):
+            write_case_file(CASE, tmp_path / name)
 
 
 def test_export_too_big_to_read_again_is_refused(tmp_path: Path) -> None:
@@ -97,8 +98,10 @@ def test_file_cut_short_is_refused(tmp_path: Path, share: float) -> None:
         (with_changes(events={}), "no list of events"),
         (with_changes(events=[]), "no events"),
         (with_changes(events=[event_with()]), "no intake"),
-        (with_changes(id=7), "id of the case is no text"),
-        (with_changes(id="\x1b[2J"), r"U\+001B"),
+        (with_changes(id=7), "id of the case is 7"),
+        (with_changes(id="\x1b[2J"), r"id of the case is '.x1b"),
+        (with_changes(id="../../etc"), "id of the case is"),
+        (with_changes(id="--help"), "id of the case is"),
         (with_changes(secret=1), "`secret` is not known"),
         (with_changes(events=[1]), "event 1: An event is not an object"),
         (with_changes(events=[event_with(kind="exploded")]), "event 1.*'exploded'"),
@@ -133,7 +136,7 @@ def test_megabytes_of_junk_are_refused(tmp_path: Path, junk: bytes, found: str) 
         read_case_file(path)
 
 
-@pytest.mark.parametrize("name", ["missing.case.json", ".", "/dev/zero", "a\x1bb"])
+@pytest.mark.parametrize("name", ["missing.case.json", ".", "/dev/zero", "a\x1bb", "a\0b"])
 def test_what_cannot_be_read_is_told(tmp_path: Path, name: str) -> None:
     """A file that is not there, a folder and a device are told without a traceback."""
     with pytest.raises(CaseError) as caught:

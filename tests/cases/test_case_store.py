@@ -147,6 +147,14 @@ def test_wrong_file_leaves_the_store_alone(store: CaseStore, tmp_path: Path) -> 
     assert CaseStore(tmp_path / "other.db").cases() == ()
 
 
+def test_store_works_under_any_name(tmp_path: Path) -> None:
+    """What means something in an address means nothing in the name of a folder."""
+    path = tmp_path / "a?mode=ro#b%41 ü" / "cases.db"
+    case_id = CaseStore(path).create(INTAKE)
+    assert path.exists()
+    assert CaseStore(path).events(case_id) == (INTAKE,)
+
+
 @pytest.mark.parametrize("sql", ["DELETE FROM events", "UPDATE events SET body = ''"])
 def test_database_refuses_to_change_an_event(store: CaseStore, sql: str) -> None:
     """Not even another program changes or deletes an event by a slip."""
