@@ -8,18 +8,26 @@ from __future__ import annotations
 
 import secrets
 import sqlite3
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, closing, contextmanager
 from dataclasses import dataclass
-from datetime import datetime
 from pathlib import Path
 
 from diag.cases.case_file import CaseFile, read_case_file, write_case_file
-from diag.cases.codec import dump_event, kind_of, load_event, time_text, told_at
+from diag.cases.codec import told_at
 from diag.cases.events import Event, TakenIn
-from diag.cases.fold import admit, live_events
+from diag.cases.fold import admit
 from diag.cases.migrations import is_current, migrate
-from diag.cases.text import check_line, visible
+from diag.cases.rows import (
+    CaseSummary,
+    events_of,
+    insert,
+    last_number,
+    last_number_or_none,
+    same_case,
+    summaries,
+)
+from diag.cases.text import visible
 from diag.cases.troubles import explain, torn
 from diag.errors import CaseError, StoreError
 
@@ -28,18 +36,6 @@ WAIT_S = 5.0
 
 # Without 0, 1, i, l and o, which are mistaken for each other on paper.
 _ID_LETTERS = "23456789abcdefghjkmnpqrstuvwxyz"
-
-
-@dataclass(frozen=True, slots=True)
-class CaseSummary:
-    """A case on the shelf; `events` counts them all, struck ones and strikes too."""
-
-    id: str
-    name: str
-    family: str
-    created: datetime
-    touched: datetime
-    events: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +75,7 @@ class CaseStore:
         """Begin a case with its intake; returns the case's id."""
         with self._writing() as connection:
             case_id = self._free_id(connection)
-            _insert(connection, case_id, 1, intake)
+            insert(connection, case_id, 1, intake)
         return case_id
 
     def append(self, case_id: str, event: Event, *, after: int) -> int:
@@ -89,7 +85,7 @@ class CaseStore:
         added one since, nothing is written and `CaseError` says so.
         """
         with self._writing() as connection:
-            last = _last_number(connection, case_id)
+            last = last_number(connection, case_id)
             if last != after:
                 raise CaseError(
                     f"Another window has gone on with this case: it has {last} events, "
@@ -99,23 +95,18 @@ class CaseStore:
                 )
             with told_at(case_id):
                 admit(event, last + 1)
-            _insert(connection, case_id, last + 1, event)
+            insert(connection, case_id, last + 1, event)
         return last + 1
 
     def events(self, case_id: str) -> tuple[Event, ...]:
         """All events of a case in order; the first has number 1."""
         with self._reading() as connection:
-            return _events(connection, case_id)
+            return events_of(connection, case_id)
 
     def cases(self) -> tuple[CaseSummary, ...]:
         """Every case, the one touched last first."""
         with self._reading() as connection:
-            found = [
-                _summary(connection, case_id, count)
-                for case_id, count in connection.execute(
-                    "SELECT case_id, count(*) FROM events GROUP BY case_id"
-                ).fetchall()
-            ]
+            found = summaries(connection)
         return tuple(sorted(found, key=lambda case: (case.touched, case.id), reverse=True))
 
     def import_file(self, path: Path) -> Imported:
@@ -126,13 +117,13 @@ class CaseStore:
         """
         case = read_case_file(path)
         with self._writing() as connection:
-            known = _same_case(connection, case.events)
+            known = same_case(connection, case.events)
             if known is not None:
                 return Imported(known, was_here=True)
-            free = case.case_id and _last_number_or_none(connection, case.case_id) is None
+            free = case.case_id and last_number_or_none(connection, case.case_id) is None
             case_id = case.case_id if free else self._free_id(connection)
             for number, event in enumerate(case.events, start=1):
-                _insert(connection, case_id, number, event)
+                insert(connection, case_id, number, event)
         return Imported(case_id, was_here=False)
 
     def export_file(self, case_id: str, path: Path) -> None:
@@ -162,7 +153,7 @@ class CaseStore:
     def _free_id(self, connection: sqlite3.Connection) -> str:
         while True:
             case_id = self._new_id()
-            if _last_number_or_none(connection, case_id) is None:
+            if last_number_or_none(connection, case_id) is None:
                 return case_id
 
 
@@ -214,73 +205,3 @@ def _check_whole(connection: sqlite3.Connection) -> None:
     if found != "ok":
         told, do = torn(str(found).splitlines()[0])
         raise StoreError(told, do=do)
-
-
-def _insert(connection: sqlite3.Connection, case_id: str, number: int, event: Event) -> None:
-    connection.execute(
-        "INSERT INTO events (case_id, number, kind, at, body) VALUES (?, ?, ?, ?, ?)",
-        (case_id, number, kind_of(event), time_text(event.at), dump_event(event)),
-    )
-
-
-def _last_number_or_none(connection: sqlite3.Connection, case_id: str) -> int | None:
-    check_line(case_id, "id of the case")
-    query = "SELECT max(number) FROM events WHERE case_id = ?"
-    last: int | None = connection.execute(query, (case_id,)).fetchone()[0]
-    return last
-
-
-def _last_number(connection: sqlite3.Connection, case_id: str) -> int:
-    last = _last_number_or_none(connection, case_id)
-    if last is None:
-        raise CaseError(
-            "There is no such case in this store.",
-            where=case_id,
-            do="Look up its id in the list of cases.",
-        )
-    return last
-
-
-def _events(connection: sqlite3.Connection, case_id: str) -> tuple[Event, ...]:
-    last = _last_number(connection, case_id)
-    rows = connection.execute(
-        "SELECT number, body FROM events WHERE case_id = ? ORDER BY number", (case_id,)
-    ).fetchall()
-    if len(rows) != last:
-        raise StoreError(
-            f"Of {last} events only {len(rows)} are there.",
-            where=case_id,
-            do="Import the case from its latest export.",
-        )
-    return tuple(event for _, event in _decoded(case_id, rows))
-
-
-def _decoded(case_id: str, rows: Iterable[tuple[int, str]]) -> Iterator[tuple[int, Event]]:
-    for number, body in rows:
-        with told_at(f"{case_id}, event {number}"):
-            yield number, load_event(body)
-
-
-def _summary(connection: sqlite3.Connection, case_id: str, count: int) -> CaseSummary:
-    rows = connection.execute(
-        "SELECT number, body FROM events WHERE case_id = ? "
-        "AND (kind IN ('taken_in', 'struck') OR number = ?) ORDER BY number",
-        (case_id, count),
-    ).fetchall()
-    events = tuple(_decoded(case_id, rows))
-    intakes = [event for _, event in live_events(events) if isinstance(event, TakenIn)]
-    return CaseSummary(
-        case_id,
-        intakes[-1].name,
-        intakes[-1].family,
-        created=events[0][1].at,
-        touched=events[-1][1].at,
-        events=count,
-    )
-
-
-def _same_case(connection: sqlite3.Connection, events: Sequence[Event]) -> str | None:
-    candidates = connection.execute(
-        "SELECT case_id FROM events WHERE number = 1 AND at = ?", (time_text(events[0].at),)
-    ).fetchall()
-    return next((name for (name,) in candidates if _events(connection, name) == events), None)
