@@ -1,0 +1,94 @@
+"""The decks on the bench: all cases of a store, and the books that serve them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from datetime import datetime
+from pathlib import Path
+from threading import Lock
+
+from diag.cases.events import SymptomTold, TakenIn
+from diag.cases.store import CaseStore, CaseSummary, Imported
+from diag.errors import UnknownId
+from diag.model.book import Book
+from diag.model.nearest import nearest
+from diag.model.trait import Deck
+from diag.reading.book import read_book
+from diag.reading.location import families
+from diag.rules.rulebook import Rulebook
+from diag.session.session import Session, now_utc
+
+
+class Shelf:
+    """Opens, begins, imports and exports cases. Books are read when first needed, then kept.
+
+    Args:
+        store: the file that holds the cases; made when it is not there.
+        knowledge: the folder of books.
+        clock: gives the time of events, in UTC.
+    """
+
+    def __init__(
+        self, store: Path, knowledge: Path, *, clock: Callable[[], datetime] = now_utc
+    ) -> None:
+        self.cases = CaseStore(store)
+        self.knowledge = knowledge
+        self._clock = clock
+        self._lock = Lock()
+        self._books: dict[str, tuple[Book, Rulebook]] = {}
+
+    def families(self) -> tuple[str, ...]:
+        """The families that there is a book for."""
+        return families(self.knowledge)
+
+    def book(self, family: str) -> Book:
+        """The book of a family.
+
+        Raises:
+            KnowledgeError: it can't be used.
+            BenchtrailError: there is none.
+        """
+        return self._read(family)[0]
+
+    def decks(self) -> tuple[CaseSummary, ...]:
+        """Every case, the one touched last first."""
+        return self.cases.cases()
+
+    def take_in(
+        self, name: str, family: str, deck: Deck, symptoms: Sequence[str], story: str = ""
+    ) -> Session:
+        """Begin a case."""
+        book, _ = self._read(family)
+        for symptom in symptoms:
+            if symptom not in book.symptoms:
+                do = nearest(symptom, book.symptoms)
+                raise UnknownId(f"the book has no symptom '{symptom}'.", do=do)
+        at = self._clock()
+        intake = TakenIn(
+            at=at, name=name, family=family, deck=deck, story=story, book_digest=book.digest
+        )
+        case = self.cases.create(intake)
+        for number, symptom in enumerate(symptoms, start=1):
+            self.cases.append(case, SymptomTold(at=at, symptom=symptom), after=number)
+        return self.reopen(case)
+
+    def reopen(self, case: str) -> Session:
+        """Go on with a case."""
+        intake = next(e for e in reversed(self.cases.events(case)) if isinstance(e, TakenIn))
+        book, rulebook = self._read(intake.family)
+        return Session(self.cases, case, book, rulebook=rulebook, clock=self._clock)
+
+    def import_file(self, path: Path) -> Imported:
+        """Take in a case file; the family must have a book here before it can be opened."""
+        return self.cases.import_file(path)
+
+    def export_file(self, case: str, path: Path) -> None:
+        """Write a case file."""
+        self.cases.export_file(case, path)
+
+    def _read(self, family: str) -> tuple[Book, Rulebook]:
+        with self._lock:
+            if family not in self._books:
+                book = read_book(self.knowledge, family)
+                self._books[family] = (book, Rulebook(book))
+            return self._books[family]
