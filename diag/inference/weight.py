@@ -1,0 +1,84 @@
+"""Why a cause is believed, and how well the answers go together."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from math import log
+
+from diag.inference.evidence import Ref
+from diag.inference.network import Network
+from diag.inference.posterior import Posterior, solve
+
+DECIBANS_PER_NAT = 10 / log(10)
+"""A deciban is a tenth of the common logarithm of odds (I. J. Good's unit)."""
+
+
+ROUNDING = 1e-9
+"""Differences below this, in nats, are rounding."""
+
+
+@dataclass(frozen=True, slots=True)
+class Conflict:
+    """How badly answers go together.
+
+    `nats` is the natural logarithm of the product of the separate probabilities of all answers
+    over their joint one: positive if they are less likely together than by themselves (Jensen's
+    conflict measure). Then `worst` is the answer or complaint that the others make most unlikely
+    compared with how likely it is by itself, and `worst_nats` the logarithm of that ratio; None
+    and 0 if the answers support one another.
+    """
+
+    nats: float
+    worst: Ref | None
+    worst_nats: float
+
+
+def weights(
+    network: Network, cause: str, posterior: Posterior | None = None
+) -> Mapping[Ref, float]:
+    """What each answer and complaint says for a cause (positive) or against it, in decibans.
+
+    It is the log-odds of the cause with everything less those with everything but this; infinite
+    where one of the two is certain. Give the `posterior` if it is at hand.
+
+    Raises:
+        ImpossibleEvidence, InferenceError: as `solve` does.
+    """
+    known = (posterior or solve(network)).log_odds[cause]
+    found = {}
+    for ref in network.refs:
+        without = _without(network, ref).log_odds[cause]
+        found[ref] = 0.0 if known == without else (known - without) * DECIBANS_PER_NAT
+    return found
+
+
+def conflict(network: Network, posterior: Posterior | None = None) -> Conflict:
+    """How badly all that was said goes together, and what sits worst with the rest.
+
+    Raises:
+        ImpossibleEvidence, InferenceError: as `solve` does.
+    """
+    joint = (posterior or solve(network)).log_evidence
+    alone = {ref: _log_alone(network, ref) for ref in network.refs}
+    nats = sum(alone.values()) - joint
+    if nats < ROUNDING:
+        return Conflict(nats, None, 0.0)
+    apart = {
+        ref: by_itself + _without(network, ref).log_evidence - joint
+        for ref, by_itself in alone.items()
+    }
+    worst = max(apart, key=lambda ref: apart[ref])
+    return Conflict(nats, worst, apart[worst])
+
+
+def _without(network: Network, ref: Ref) -> Posterior:
+    return solve(network.with_pieces(tuple(p for p in network.pieces if p.ref != ref)))
+
+
+def _log_alone(network: Network, ref: Ref) -> float:
+    """Natural logarithm of the probability of one answer; only what can show its signs matters."""
+    pieces = tuple(p for p in network.pieces if p.ref == ref)
+    causes = {cause for piece in pieces for cause in network.shown_by.get(piece.sign, ())}
+    start = {cause: prior for cause, prior in network.start.items() if cause in causes}
+    return solve(replace(network, start=start, pieces=pieces)).log_evidence
