@@ -34,6 +34,19 @@ def test_messages_told_later_join_those_before() -> None:
         assert tell([{"c": 1}]) == []
 
 
+def test_firings_come_in_the_order_of_clauses() -> None:
+    """Firings are told by clause and message, whatever order the library finds them in."""
+    with Engine([[{"a": 1}], PAIR, [{"b": 1}]]).evaluation() as tell:
+        fired = tell([{"b": 1}, {"a": 1}, {"a": 1}])
+    assert fired == [
+        Firing(0, (1,)),
+        Firing(0, (2,)),
+        Firing(1, (1, 0)),
+        Firing(1, (2, 0)),
+        Firing(2, (0,)),
+    ]
+
+
 def test_evaluations_know_nothing_of_each_other() -> None:
     """What one evaluation was told is gone in the next, even when its user failed."""
     engine = Engine([PAIR])

@@ -138,6 +138,12 @@ def test_comparison_is_exact_for_any_figure(figure: float) -> None:
     assert set(on_deck(of, strap_hz=figure).thumbs) == {"same"}
 
 
+def test_minus_zero_is_zero() -> None:
+    """Zero equals zero, whatever its sign."""
+    of = book(rule("zero", Condition(fact="strap_hz", equals=0.0), cite="zero"))
+    assert set(on_deck(of, strap_hz=-0.0).thumbs) == {"zero"}
+
+
 def test_word_is_never_a_number() -> None:
     """A word with the look of a number differs from the number and is neither above nor below."""
     of = book(
