@@ -170,16 +170,19 @@ class Builder:
         if node.kind != "map" or keys == {"value", "basis"}:
             p = self._number(node, probability, at)
             return p if p is NOT_BUILT else Prior(((Years(0.0), Probability(p)),))
+        if not keys - {"basis"}:
+            return self.problem(node, f"{_name(at)}the table is empty.")
         pairs = []
         for key, value in node.pairs:
             if key.scalar == "basis":
                 self._note_basis(value, at)
             elif not AGES.fullmatch(str(key.scalar)):
                 self.problem(key, f"{_name(at)}an age in years is wanted; found {key.told}.")
+                pairs.append((0, NOT_BUILT))
             else:
                 pairs.append((int(str(key.scalar)), self._number(value, probability, at)))
-        if not pairs or any(p is NOT_BUILT for _, p in pairs):
-            return NOT_BUILT if pairs else self.problem(node, f"{_name(at)}the table is empty.")
+        if any(p is NOT_BUILT for _, p in pairs):
+            return NOT_BUILT
         return Prior(tuple((Years(float(age)), Probability(p)) for age, p in sorted(pairs)))
 
     def _list(self, node: Node, shape: ListOf, at: str) -> Any:

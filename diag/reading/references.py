@@ -17,7 +17,8 @@ def reference_problems(draft: Draft) -> list[Problem]:
 def _known(draft: Draft, section: str) -> set[str]:
     """Ids that may be named. An entry with a problem of its own was named all the same."""
     names = {name for kind, name in draft.origins if kind == section}
-    return names | set(draft.entries.get(section, ())) - set(draft.retired.get(section, ()))
+    names |= set(draft.entries.get(section, ()))
+    return names - set(draft.retired.get(section, ()))
 
 
 def _uses(draft: Draft) -> Iterator[Problem]:

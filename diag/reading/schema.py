@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from diag.model.rule import Condition, Group
 from diag.reading.build import AGES, WORD
 from diag.reading.draft import HEAD, SECTIONS
 from diag.reading.shape import (
@@ -56,6 +57,10 @@ def _section(name: str, cls: Any, records: dict[str, Any]) -> dict[str, Any]:
     if name == "rules":
         with_id = records[cls.__name__]
         with_id["properties"]["id"] = _WORD
+        # A single condition may stand without a group; `entries` makes it one.
+        with_id["properties"]["when"] = {
+            "anyOf": [_schema(Record(Group), records), _schema(Record(Condition), records)]
+        }
         with_id["required"] = sorted([*with_id["required"], "id"])
         return {"type": ["array", "null"], "items": entry}
     retired = {

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from unicodedata import category
 
@@ -33,6 +33,8 @@ _BASED = re.compile(r"0o[0-7]+|0x[0-9a-fA-F]+")
 _FLOAT = re.compile(r"[-+]?(\.[0-9]+|[0-9]+(\.[0-9]*)?)([eE][-+]?[0-9]+)?")
 _INFINITE = re.compile(r"([-+]?)\.(inf|Inf|INF)")
 _NAN = re.compile(r"\.(nan|NaN|NAN)")
+# What YAML 1.2.2 (section 5.1) does not allow in a file.
+_UNPRINTABLE = re.compile("[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 _BIDI_CONTROLS = frozenset("\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 
 
@@ -94,6 +96,10 @@ def read_yaml(path: Path, shown: str) -> tuple[Node | None, tuple[Problem, ...]]
 def parse(text: str, shown: str) -> tuple[Node | None, tuple[Problem, ...]]:
     """The same for a text that is already at hand."""
     builder = _Builder(shown)
+    if wrong := _UNPRINTABLE.search(text):
+        line = text[: wrong.start()].count("\n") + 1
+        builder.problem(line, f"a control character (code {ord(wrong.group())}).", "Delete it.")
+        return None, tuple(builder.problems)
     try:
         for event in yaml.parse(text, Loader=_LOADER):
             builder.take(event)
@@ -102,10 +108,6 @@ def parse(text: str, shown: str) -> tuple[Node | None, tuple[Problem, ...]]:
         line = mark.line + 1 if mark else 1
         what = error.problem or error.context or "it can't be read"
         builder.problem(line, f"this is not YAML: {what}.", "Check indents, quotes and brackets.")
-    except yaml.reader.ReaderError as error:
-        line = text[: error.position].count("\n") + 1
-        found = f"a character that may not stand in YAML (code {ord(text[error.position])})."
-        builder.problem(line, found, "Delete it.")
     except yaml.YAMLError as error:
         builder.problem(1, f"this is not YAML: {error}.", "Check that it is a knowledge file.")
     except KnowledgeError as error:
@@ -189,7 +191,8 @@ class _Builder:
                 self.problem(key.line, found, "Keep one of the two.")
                 continue
             first[word] = key.line
-            yield key, value
+            # An entry stands where its key does; the parser has the line of its first own key.
+            yield key, value if value.kind == "scalar" else replace(value, line=key.line)
 
     def _scalar(self, event: yaml.ScalarEvent, line: int) -> Scalar:
         text: str = event.value
