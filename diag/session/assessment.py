@@ -85,7 +85,7 @@ def assess(
         ranking=rank(book, now.causes, before),
         steps=next_steps(at),
         conclusions=conclusions,
-        conflict=conflict(net),
+        conflict=conflict(net, now),
         log_evidence=now.log_evidence,
         is_well=is_well(book, deck, history),
         network=net,

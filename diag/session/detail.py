@@ -26,7 +26,7 @@ def cause_detail(book: Book, deck: Deck, found: Assessment, cause: str) -> Cause
     weighed = sorted(
         (
             Weighed(ref_in_words(book, ref), decibans, weight_in_words(decibans))
-            for ref, decibans in weights(found.network, cause).items()
+            for ref, decibans in weights(found.network, cause, found.posterior).items()
         ),
         key=lambda w: -abs(w.decibans),
     )
@@ -37,7 +37,7 @@ def cause_detail(book: Book, deck: Deck, found: Assessment, cause: str) -> Cause
     return CauseDetail(
         cause=entry,
         probability=found.posterior.causes[cause],
-        prior=found.network.prior[cause],
+        prior=found.network.start[cause],
         weighed=tuple(weighed),
         remedies=tuple(
             book.remedies[remedy]

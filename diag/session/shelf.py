@@ -8,7 +8,8 @@ from pathlib import Path
 from threading import Lock
 
 from diag.cases.events import SymptomTold, TakenIn
-from diag.cases.store import CaseStore, CaseSummary, Imported
+from diag.cases.rows import CaseSummary
+from diag.cases.store import CaseStore, Imported
 from diag.errors import UnknownId
 from diag.model.book import Book
 from diag.model.nearest import nearest

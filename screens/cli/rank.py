@@ -62,7 +62,7 @@ def as_json(book: Book, found: Assessment) -> dict[str, Any]:
             "why": step.why,
         },
         "log_evidence": found.log_evidence,
-        "conflict": found.conflict.log_ratio,
+        "conflict": found.conflict.nats,
         "cautions": [
             {"id": name, "says": book.cautions[name].says} for name in found.conclusions.cautions
         ],
