@@ -40,7 +40,7 @@ class Condition:
     layer: LayerId | None = None
     equals: str | float | None = key("is", default=None)
     differs: str | float | None = key("is_not", default=None)
-    one_of: tuple[str, ...] = ()
+    one_of: tuple[str | float, ...] = ()
     above: float | None = None
     below: float | None = None
     differs_from: FactId | None = None
@@ -53,15 +53,19 @@ class Condition:
             found = " and ".join(named) or "none of them"
             raise ValueError(f"a condition names one of {', '.join(SUBJECTS)}; found {found}")
         if self.trait is not None:
-            for name in ("equals", "differs"):
-                value = getattr(self, name)
-                if isinstance(value, int | float):
-                    object.__setattr__(self, name, f"{value:g}")
+            object.__setattr__(self, "equals", _word(self.equals))
+            object.__setattr__(self, "differs", _word(self.differs))
+            object.__setattr__(self, "one_of", tuple(map(_word, self.one_of)))
 
     @property
     def subject(self) -> tuple[str, str]:
         """(`trait`, its id) and so on."""
         return next((n, getattr(self, n)) for n in SUBJECTS if getattr(self, n) is not None)
+
+
+def _word(value: str | float | None) -> str | None:
+    """A trait's value as the word that it is: `motors: 2` is the word 2."""
+    return f"{value:g}" if isinstance(value, int | float) else value
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

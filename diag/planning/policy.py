@@ -151,7 +151,10 @@ def _ordered(
     elif not worth and not likely:
         unsure = [r for r in remedies if r.saves >= 1.0]
         ranked = [*unsure, *test, *checks, *remedies]
-    return list({(step.kind, step.id): step for step in reversed(ranked)}.values())[::-1]
+    first: dict[tuple[str, str], NextStep] = {}
+    for step in ranked:
+        first.setdefault((step.kind, step.id), step)
+    return list(first.values())
 
 
 def _threshold(step: NextStep) -> float:

@@ -32,14 +32,14 @@ def check_reason(book: Book, minutes: float, gain: CheckGain, way: Access) -> st
     first = f"'{book.causes[cause].says}'"
     what = f"it parts {first} from '{book.causes[other].says}'" if other else f"it settles {first}"
     opening = f", opening included ({_layers(book, way)})" if way.opens else ""
-    return f"{_capital(minutes_in_words(minutes))}{opening}, and {what}."
+    return f"{minutes_in_words(minutes)}{opening}, and {what}."
 
 
 def remedy_reason(book: Book, now: Posterior, remedy: str, chance: float, minutes: float) -> str:
     """What a remedy goes for and how likely that is."""
     cause = max(book.mends[remedy], key=lambda c: now.causes.get(c, 0.0))
     sure = f"{chance:.0%} likely to be needed"
-    return f"{_capital(minutes_in_words(minutes))}, and {sure}: '{book.causes[cause].says}'."
+    return f"{minutes_in_words(minutes)}, and {sure}: '{book.causes[cause].says}'."
 
 
 def final_reason(shut: float) -> str:
@@ -50,7 +50,3 @@ def final_reason(shut: float) -> str:
 
 def _layers(book: Book, way: Access) -> str:
     return ", ".join(book.layers[name].says or name.replace("_", " ") for name in way.opens)
-
-
-def _capital(words: str) -> str:
-    return words[:1].upper() + words[1:]
