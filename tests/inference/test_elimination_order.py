@@ -1,0 +1,54 @@
+"""Components, and sweep orders that keep few bits open."""
+
+from __future__ import annotations
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from diag.inference.order import Component, components, positions
+
+masks = st.lists(st.integers(0, 2**10 - 1), max_size=12)
+
+
+def swept_width(causes: list[int], order: tuple[int, ...]) -> int:
+    """The most bits open at once, counted from first and last use of each."""
+    used = {bit for cause in order for bit in positions(causes[cause])}
+    at = {bit: [k for k, cause in enumerate(order) if causes[cause] >> bit & 1] for bit in used}
+    return max(sum(at[b][0] <= k <= at[b][-1] for b in used) for k in range(len(order)))
+
+
+@given(masks)
+def test_components_share_no_bit_and_lose_no_cause(causes: list[int]) -> None:
+    """Each cause of two bits or more is in exactly one component, and components are disjoint."""
+    found = components(causes)
+    swept = sorted(cause for component in found for cause in component.causes)
+    assert swept == [cause for cause, mask in enumerate(causes) if mask.bit_count() > 1]
+    assert sum(c.bits.bit_count() for c in found) == _union(c.bits for c in found).bit_count()
+    for component in found:
+        assert component.bits == _union(causes[cause] for cause in component.causes)
+
+
+def _union(bits: object) -> int:
+    union = 0
+    for mask in bits:  # type: ignore[attr-defined]
+        union |= mask
+    return union
+
+
+@given(masks)
+def test_width_is_that_of_the_order(causes: list[int]) -> None:
+    """The width foretold is the width that the sweep will have."""
+    for component in components(causes):
+        assert component.width == swept_width(causes, component.causes)
+
+
+def test_chain_is_swept_with_two_open_bits() -> None:
+    """Causes that each couple two neighbouring bits need only two bits open."""
+    chain = [0b11 << at for at in (7, 2, 5, 0, 3, 6, 1, 4)]
+    (found,) = components(chain)
+    assert found.width == 2
+
+
+def test_dense_causes_need_every_bit_open() -> None:
+    """Causes that all reach all bits leave no order better than another."""
+    assert components([0b1111] * 3) == [Component(causes=(0, 1, 2), bits=0b1111, width=4)]
