@@ -24,15 +24,15 @@ from diag.cases.events import (
 )
 from diag.cases.fold import CaseState, fold
 from diag.cases.store import CaseStore
-from diag.errors import CaseError, InferenceError, UnknownId
+from diag.errors import CaseError, ImpossibleEvidence, InferenceError, UnknownId
 from diag.model.advice import Caution
 from diag.model.book import Book
-from diag.model.history import Sure
+from diag.model.history import History, Sure
 from diag.model.nearest import nearest
 from diag.planning.access import closing_order
 from diag.rules.rulebook import Rulebook
 from diag.session.assessment import Assessment, Standing, assess
-from diag.session.current import bring_up_to_date
+from diag.session.current import bring_up_to_date, with_doubt
 from diag.session.detail import cause_detail
 from diag.session.minutes import minutes_spent
 from diag.session.snapshot import CauseDetail, Snapshot, StepView
@@ -200,11 +200,7 @@ class Session:
     def _picture(self) -> Snapshot:
         state = fold(self._events)
         current = bring_up_to_date(self.book, state.history)
-        trouble, found = "", None
-        try:
-            found = self._assess(state)
-        except InferenceError as error:
-            trouble = str(error)
+        found, trouble = self._assess(state, current.history)
         return Snapshot(
             revision=state.last,
             case=self.case,
@@ -216,9 +212,21 @@ class Session:
             trouble=trouble,
         )
 
-    def _assess(self, state: CaseState) -> Assessment:
-        history = bring_up_to_date(self.book, state.history).history
-        return assess(self.book, self._rulebook, state.deck, history, standing_of(state))
+    def _assess(self, state: CaseState, history: History) -> tuple[Assessment | None, str]:
+        """The assessment, and what is wrong with it in words.
+
+        Answers that the book can't bring together must not leave the bench without advice: then
+        each counts as fairly sure only, and that is said.
+        """
+        standing = standing_of(state)
+        try:
+            return assess(self.book, self._rulebook, state.deck, history, standing), ""
+        except ImpossibleEvidence as error:
+            doubted = with_doubt(history)
+            found = assess(self.book, self._rulebook, state.deck, doubted, standing)
+            return found, f"{error} Until then every answer counts as fairly sure only."
+        except InferenceError as error:
+            return None, str(error)
 
 
 def standing_of(state: CaseState) -> Standing:
