@@ -118,20 +118,30 @@ def run(steps: tuple[Step, ...], values: Values, joint: Array, open_mass: Array)
     frontier = np.ones((1, rows))
     log_mass = np.zeros(rows)
     starts = []
+    states: list[Array] = []
     for segment in segments:
         starts.append(frontier)
-        for step in segment:
-            frontier = _forward(step, frontier, values, log_mass)
+        states, frontier = _record(segment, frontier, values, log_mass)
     back = np.ones((1, rows))
-    for segment, start in zip(reversed(segments), reversed(starts), strict=True):
-        states = [start]
-        for step in segment[:-1]:
-            states.append(_forward(step, states[-1], values, np.zeros(rows)))
+    for number, segment in reversed([*enumerate(segments)]):
+        if number < len(segments) - 1:
+            states, _ = _record(segment, starts[number], values, np.zeros(rows))
         for step in reversed(segment):
             back = _backward(step, states.pop(), back, values, (joint, open_mass))
     with np.errstate(divide="ignore"):
         log_mass += np.log(frontier[0])
     return log_mass
+
+
+def _record(
+    segment: tuple[Step, ...], frontier: Array, values: Values, log_mass: Array
+) -> tuple[list[Array], Array]:
+    """The frontier before each step of a segment, and after the last."""
+    states = []
+    for step in segment:
+        states.append(frontier)
+        frontier = _forward(step, frontier, values, log_mass)
+    return states, frontier
 
 
 def _reach(modes: tuple[tuple[int, ModeLinks], ...]) -> int:
