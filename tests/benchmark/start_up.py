@@ -1,0 +1,49 @@
+"""Time from the command to the first screen, against a bare import of the library's app module."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+from statistics import median
+
+RUNS = 9
+
+BARE = "import textual.app"
+FIRST_SCREEN = """
+import sys, asyncio
+from pathlib import Path
+from screens.app import BenchtrailApp
+from diag.reading.location import shipped
+
+class Once(BenchtrailApp):
+    async def on_ready(self):
+        self.exit()
+
+Once(Path(sys.argv[1]), shipped()).run(headless=True)
+"""
+
+
+def seconds(code: str, *arguments: str) -> float:
+    """Median time of a fresh interpreter that runs this code."""
+    taken = []
+    environment = {**os.environ, "PYTHONDONTWRITEBYTECODE": "1"}
+    for _ in range(RUNS):
+        begin = time.perf_counter()
+        subprocess.run([sys.executable, "-c", code, *arguments], check=True, env=environment)
+        taken.append(time.perf_counter() - begin)
+    return median(taken)
+
+
+def main() -> None:
+    """Print both times and their ratio; the goal is at most 2."""
+    with tempfile.TemporaryDirectory() as folder:
+        store = str(Path(folder) / "cases.sqlite3")
+        seconds_first = seconds(FIRST_SCREEN, store)
+    seconds_bare = seconds(BARE)
+    print(f"bare import of textual.app       {seconds_bare * 1e3:8.0f} ms")
+    print(f"start to first screen, and exit  {seconds_first * 1e3:8.0f} ms")
+    print(f"ratio                            {seconds_first / seconds_bare:8.2f} (goal: 2 or less)")
