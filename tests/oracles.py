@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import product
 from math import prod
+from random import Random
 from typing import Any
 
 from diag.model.book import Book
@@ -30,6 +31,7 @@ LIKELIHOOD = {
     ("fairly", True): (Fraction(2, 10), Fraction(8, 10)),
     ("fairly", False): (Fraction(8, 10), Fraction(2, 10)),
 }
+ANY_DECK = Deck(age_years=0.0)
 TOLD = (Fraction(1, 10), Fraction(9, 10))
 
 
@@ -212,4 +214,22 @@ def _likelihood(
     return total
 
 
-ANY_DECK = Deck(age_years=0.0)
+def random_book(seed: int, causes: int, signs: int, parents: int, top: float = 0.05) -> Book:
+    """A book in which every sign has that many causes, with priors up to `top`."""
+    drawn = Random(seed)
+    names = [f"c{number}" for number in range(causes)]
+    shows: dict[str, dict[str, float]] = {name: {} for name in names}
+    for number in range(signs):
+        for name in drawn.sample(names, parents):
+            shows[name][f"s{number}"] = drawn.uniform(0.2, 0.95)
+    return book_of(
+        shows=shows,
+        priors={name: drawn.uniform(1e-4, top) for name in names},
+        leaks={f"s{number}": drawn.uniform(0.001, 0.02) for number in range(signs)},
+    )
+
+
+def random_history(book: Book, seed: int, present: int, absent: int) -> History:
+    """Certain answers on so many signs."""
+    asked = Random(seed).sample(list(book.signs), present + absent)
+    return History((), tuple(answer(sign, at < present) for at, sign in enumerate(asked)))

@@ -65,31 +65,51 @@ def solve_rows(problem: Problem, weights: Array, fires: Array, pairs: Array) -> 
 
 
 def _fold(problem: Problem, weights: Array, fires: Array, bits: int) -> _Folded:
-    """Openings of all bits: mass of not set and set by the causes that reach only that bit."""
+    """Openings of all bits: mass of not set and set by the causes that reach only that bit.
+
+    Causes of a bit stand in places. A bit is set by the first of them that fires, or by the last;
+    so what the others do without one cause comes from those before and after it, by sums and
+    products only.
+    """
     singles = problem.singles
     rows = weights.shape[1]
-    unset, is_set = np.ones((bits, rows)), np.zeros((bits, rows))
     if not len(singles.modes):
-        return _Folded(np.stack([unset, is_set], axis=1), unset[:0], is_set[:0])
+        never = np.zeros((0, rows))
+        unset = np.ones((bits, rows))
+        return _Folded(np.stack([unset, np.zeros((bits, rows))], axis=1), never, never)
     weight, fire = weights[singles.modes], fires[singles.slots]
     silent = np.add.reduceat(weight * (1 - fire), singles.first, axis=0)
     fired = np.add.reduceat(weight * fire, singles.first, axis=0)
-    # Rests come from the causes before and after, not from a division, which may be by zero.
-    rest_unset, rest_set = np.empty_like(silent), np.empty_like(fired)
-    for causes, at in singles.layers:
-        rest_unset[causes], rest_set[causes] = unset[at], is_set[at]
-        is_set[at] = is_set[at] * (silent[causes] + fired[causes]) + unset[at] * fired[causes]
-        unset[at] *= silent[causes]
-    openings = np.stack([unset, is_set], axis=1)
-    unset[:], is_set[:] = 1, 0
-    for causes, at in reversed(singles.layers):
-        rest_set[causes] = (
-            rest_set[causes] * (unset[at] + is_set[at]) + rest_unset[causes] * is_set[at]
-        )
-        rest_unset[causes] *= unset[at]
-        is_set[at] = is_set[at] * (silent[causes] + fired[causes]) + unset[at] * fired[causes]
-        unset[at] *= silent[causes]
-    return _Folded(openings, rest_unset, rest_set)
+    total = silent + fired
+    scale = np.where(total > 0, total, 1.0)
+    # Index -1 of the table meets the last row: a cause that is never there.
+    unset = np.vstack([silent / scale, np.ones((1, rows))])[singles.table]
+    is_set = np.vstack([fired / scale, np.zeros((1, rows))])[singles.table]
+    before_unset, before_set = _running(unset, is_set)
+    after_unset, after_set = (side[:, ::-1] for side in _running(unset[:, ::-1], is_set[:, ::-1]))
+    whole = np.vstack([total, np.ones((1, rows))])[singles.table].prod(axis=1)
+    opened = (
+        before_unset[:, -1] * unset[:, -1],
+        before_set[:, -1] + before_unset[:, -1] * is_set[:, -1],
+    )
+    at = singles.bits, singles.places
+    return _Folded(
+        openings=np.stack(opened, axis=1) * whole[:, None],
+        rest_unset=(before_unset * after_unset)[at],
+        rest_set=(before_set + before_unset * after_set)[at],
+    )
+
+
+def _running(unset: Array, is_set: Array) -> tuple[Array, Array]:
+    """Chance that none of the causes at earlier places fires, and that one does.
+
+    All shapes are (bits, places, rows).
+    """
+    none = np.ones_like(unset)
+    np.cumprod(unset[:, :-1], axis=1, out=none[:, 1:])
+    some = np.zeros_like(is_set)
+    np.cumsum((is_set * none)[:, :-1], axis=1, out=some[:, 1:])
+    return none, some
 
 
 def _unfold(problem: Problem, values: Values, folded: _Folded, after: Array, into: Array) -> None:
@@ -107,6 +127,8 @@ def _unfold(problem: Problem, values: Values, folded: _Folded, after: Array, int
 def _solve_component(coupled: Coupled, values: Values, masses: Array, after: Array) -> Array:
     """Run the sweep for the rows that differ from the first; returns their log mass (rows,)."""
     rows = values.weights.shape[1]
+    if rows == 1:
+        return run(coupled.steps, values, masses, after)
     differs = np.zeros(rows, dtype=bool)
     for numbers, at in (
         (values.weights, coupled.modes),

@@ -160,13 +160,19 @@ def network(
     return Network(
         start={c.id: _raised(c.prior.at(age), factors.get(c.id, 1.0)) for c in causes.values()},
         shows={cause.id: cause.shows for cause in causes.values()},
-        shown_by={s: tuple(c for c in by if c in causes) for s, by in book.causes_of.items()},
+        shown_by=_shown_by(book, causes),
         touches=touches,
         cuts=cuts,
         leaks={sign.id: sign.leak for sign in book.signs.values()},
         pieces=evidence.pieces,
         contradictions=evidence.contradictions,
     )
+
+
+def _shown_by(book: Book, causes: Mapping[str, Cause]) -> Mapping[str, tuple[str, ...]]:
+    if len(causes) == len(book.causes):
+        return book.causes_of
+    return {sign: tuple(c for c in by if c in causes) for sign, by in book.causes_of.items()}
 
 
 def _raised(prior: float, factor: float) -> float:

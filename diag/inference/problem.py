@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import zip_longest
 from typing import TypeAlias
 
 import numpy as np
@@ -47,10 +46,11 @@ class Coupled:
 
 @dataclass(frozen=True, slots=True)
 class Singles:
-    """The modes of the causes that reach one bit only: they fold into that bit's opening.
+    """The causes that reach one bit only: they fold into that bit's opening.
 
     `modes`, `slots` and `owner` go by mode, `first` gives each such cause's first mode, `bits`
-    each such cause's bit. A layer holds at most one such cause a bit: (causes, their bits).
+    each such cause's bit and `places` its place among those of its bit. `table` (bits, places)
+    gives the cause at each place, -1 if there is none.
     """
 
     modes: Indices
@@ -58,7 +58,8 @@ class Singles:
     owner: Indices
     first: Indices
     bits: Indices
-    layers: tuple[tuple[Indices, Indices], ...]
+    places: Indices
+    table: Indices
 
 
 @dataclass(frozen=True)
@@ -138,24 +139,25 @@ class Problem:
     @cached_property
     def singles(self) -> Singles:
         """The causes that reach exactly one bit."""
-        at_bit: dict[int, list[int]] = {}
+        at_bit: list[list[int]] = [[] for _ in self.pairs]
         first: list[int] = []
-        bits: list[int] = []
+        spots: list[tuple[int, int]] = []
         by_mode: list[tuple[int, int, int]] = []
         for cause, mask in enumerate(self.masks):
             if mask.bit_count() != 1:
                 continue
-            at_bit.setdefault(mask, []).append(len(first))
+            here = at_bit[mask.bit_length() - 1]
+            spots.append((mask.bit_length() - 1, len(here)))
+            here.append(len(first))
+            first.append(len(by_mode))
             for number, links in self.numbered[cause]:
-                by_mode.append((number, links[0][0] if links else -1, len(first)))
-            first.append(len(by_mode) - len(self.causes[cause]))
-            bits.append(mask.bit_length() - 1)
-        layers = []
-        for layer in zip_longest(*at_bit.values()):
-            here = [single for single in layer if single is not None]
-            layers.append((_indices(here), _indices([bits[single] for single in here])))
+                by_mode.append((number, links[0][0] if links else -1, len(first) - 1))
+        most = max(map(len, at_bit), default=0)
+        table = [[*here, *[-1] * (most - len(here))] for here in at_bit]
         modes, slots, owner = np.array(by_mode, dtype=np.intp).reshape(-1, 3).T
-        return Singles(modes, slots, owner, _indices(first), _indices(bits), tuple(layers))
+        bits, places = np.array(spots, dtype=np.intp).reshape(-1, 2).T
+        at = np.array(table, dtype=np.intp).reshape(len(table), most)
+        return Singles(modes, slots, owner, _indices(first), bits, places, at)
 
     def _coupled(self, component: Component) -> Coupled:
         steps = program(component, self.numbered)

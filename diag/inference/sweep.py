@@ -112,13 +112,13 @@ def run(steps: tuple[Step, ...], values: Values, joint: Array, open_mass: Array)
     and row, so only their ratios within one cause or bit mean anything.
     """
     rows = values.weights.shape[1]
-    tape = sum(rows << step.width for step in steps)
+    tape = sum(rows << step.width + 1 for step in steps)  # a frontier and those at its openings
     length = len(steps) if tape <= TAPE else ceil(sqrt(len(steps)))
     segments = [steps[at : at + length] for at in range(0, len(steps), length)]
     frontier = np.ones((1, rows))
     log_mass = np.zeros(rows)
     starts = []
-    states: list[Array] = []
+    states: list[list[Array]] = []
     for segment in segments:
         starts.append(frontier)
         states, frontier = _record(segment, frontier, values, log_mass)
@@ -135,12 +135,12 @@ def run(steps: tuple[Step, ...], values: Values, joint: Array, open_mass: Array)
 
 def _record(
     segment: tuple[Step, ...], frontier: Array, values: Values, log_mass: Array
-) -> tuple[list[Array], Array]:
-    """The frontier before each step of a segment, and after the last."""
+) -> tuple[list[list[Array]], Array]:
+    """The frontiers before and after each opening of each step, and that after the last step."""
     states = []
     for step in segment:
-        states.append(frontier)
-        frontier = _forward(step, frontier, values, log_mass)
+        states.append(_opened(step, frontier, values))
+        frontier = _forward(step, states[-1][-1], values, log_mass)
     return states, frontier
 
 
@@ -174,9 +174,8 @@ def _opened(step: Step, frontier: Array, values: Values) -> list[Array]:
     return states
 
 
-def _forward(step: Step, frontier: Array, values: Values, log_mass: Array) -> Array:
-    """The frontier after a step; adds what it scales away to `log_mass`."""
-    before = _opened(step, frontier, values)[-1]
+def _forward(step: Step, before: Array, values: Values, log_mass: Array) -> Array:
+    """The frontier after a step, from that after its openings; adds its scale to `log_mass`."""
     after: Array | None = None
     for mode, links in step.modes:
         part = values.weights[mode] * before
@@ -235,11 +234,10 @@ def _all_set(link: Link, ndim: int) -> tuple[slice | int, ...]:
 
 
 def _backward(
-    step: Step, frontier: Array, back: Array, values: Values, into: tuple[Array, Array]
+    step: Step, states: list[Array], back: Array, values: Values, into: tuple[Array, Array]
 ) -> Array:
     """What follows each state before the step, given what follows each state after it."""
     joint, open_mass = into
-    states = _opened(step, frontier, values)
     for bit, outer, inner in reversed(step.closes):
         spread = values.pairs[bit][:, None, :] * back.reshape(outer, 1, inner, -1)
         back = spread.reshape(2 * outer * inner, -1)

@@ -2,44 +2,20 @@
 
 from __future__ import annotations
 
-import importlib
-import random
 import warnings
 from fractions import Fraction
 from math import log
-from typing import Any
 
 import pytest
-from oracles import ANY_DECK, answer, book_of, enumerated
+from oracles import ANY_DECK, answer, enumerated, random_book, random_history
+from reference_engines import hard_evidence, pyagrum_engine, pyagrum_net
 
 from diag.errors import InferenceError
 from diag.inference import sweep
 from diag.inference.network import network
 from diag.inference.posterior import WIDEST, solve
 from diag.inference.what_if import what_if
-from diag.model.book import Book
 from diag.model.history import History
-
-
-def random_book(seed: int, causes: int, signs: int, parents: int, top: float = 0.05) -> Book:
-    """A book in which every sign has that many causes, with priors up to `top`."""
-    drawn = random.Random(seed)
-    names = [f"c{number}" for number in range(causes)]
-    shows: dict[str, dict[str, float]] = {name: {} for name in names}
-    for number in range(signs):
-        for name in drawn.sample(names, parents):
-            shows[name][f"s{number}"] = drawn.uniform(0.2, 0.95)
-    return book_of(
-        shows=shows,
-        priors={name: drawn.uniform(1e-4, top) for name in names},
-        leaks={f"s{number}": drawn.uniform(0.001, 0.02) for number in range(signs)},
-    )
-
-
-def random_history(book: Book, seed: int, present: int, absent: int) -> History:
-    """Certain answers on so many signs."""
-    asked = random.Random(seed).sample(list(book.signs), present + absent)
-    return History((), tuple(answer(sign, at < present) for at, sign in enumerate(asked)))
 
 
 @pytest.mark.parametrize("seed", range(3))
@@ -58,36 +34,15 @@ def _log(chance: Fraction) -> float:
     return log(chance.numerator) - log(chance.denominator)
 
 
-def _pyagrum() -> Any:
-    """The library; its wrapper warns while it loads, and dies of a warning turned into an error."""
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
-        return importlib.import_module("pyagrum")
-
-
 @pytest.mark.parametrize(
     ("causes", "signs", "present", "absent"), [(60, 120, 10, 0), (60, 120, 6, 4), (20, 40, 6, 6)]
 )
 def test_posterior_equals_pyagrum(causes: int, signs: int, present: int, absent: int) -> None:
     """On networks of deck size every marginal is pyAgrum's to 1e-9."""
-    pyagrum = _pyagrum()
     book = random_book(1, causes, signs, parents=4)
-    history = random_history(book, 1, present, absent)
-    net = pyagrum.BayesNet()
-    for cause in book.causes.values():
-        net.add(pyagrum.LabelizedVariable(cause.id, "", 2))
-        net.cpt(cause.id).fillWith([1 - cause.prior.at(0), cause.prior.at(0)])
-    for sign in book.signs.values():
-        # The other noisy-OR of that library is the compound form, a different model of the leak.
-        net.addNoisyORNet(pyagrum.LabelizedVariable(sign.id, "", 2), sign.leak)
-        for cause in book.causes_of[sign.id]:
-            chance = book.causes[cause].shows[sign.id]  # type: ignore[index]
-            net.addWeightedArc(cause, sign.id, chance)
-    engine = pyagrum.LazyPropagation(net)
-    said = network(book, ANY_DECK, history)
-    engine.setEvidence({sign: int(pair[1]) for (sign, _), pair in said.pairs.items()})
-    # With every node a target, as it has it by default, that library runs out of memory.
-    engine.setTargets(set(book.causes))
+    said = network(book, ANY_DECK, random_history(book, 1, present, absent))
+    engine = pyagrum_engine(pyagrum_net(book), book)
+    engine.setEvidence(hard_evidence(said))
     engine.makeInference()
     found = solve(said)
     for cause in book.causes:
@@ -118,10 +73,9 @@ def test_posterior_equals_pgmpy() -> None:
             net.add_cpds(TabularCPD(sign.id, 2, table, parents, [2] * len(parents)))
         said = network(book, ANY_DECK, history)
         engine = VariableElimination(net)
-        evidence = {sign: int(pair[1]) for (sign, _), pair in said.pairs.items()}
         found = solve(said)
         for cause_id in book.causes:
-            asked = engine.query([cause_id], evidence, show_progress=False)
+            asked = engine.query([cause_id], hard_evidence(said), show_progress=False)
             assert found.causes[cause_id] == pytest.approx(float(asked.values[1]), abs=1e-9)
 
 
