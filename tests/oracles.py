@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import product
+from itertools import product, takewhile
 from math import prod
 from random import Random
 from typing import Any
@@ -134,8 +134,10 @@ def _statements(
 ) -> dict[str, list[tuple[int, Any, Any]]]:
     """For each sign: (moment, likelihood if absent, likelihood if present) of what was said.
 
-    Moment k is after the first k steps.
+    Moment k is after the first k steps. Complaints are of the deck as it was when first asked
+    about: after the openings that come before everything else.
     """
+    first = _openings_first(history)
     said: dict[str, list[tuple[int, Any, Any]]] = {}
     for moment, step in enumerate(history.steps):
         if isinstance(step, Given):
@@ -143,19 +145,30 @@ def _statements(
                 said.setdefault(sign, []).append((moment, *LIKELIHOOD[step.sure, there]))
     for symptom in history.symptoms:
         for sign in book.symptoms[symptom].signs:
-            touched = min(_touching(book, history, sign), default=len(history.steps))
+            later = [at for at in _touching(book, history, sign) if at >= first]
+            touched = min(later, default=len(history.steps))
             if not any(moment <= touched for moment, *_ in said.get(sign, [])):
-                said.setdefault(sign, []).append((0, *TOLD))
+                said.setdefault(sign, []).append((first, *TOLD))
     for sign, there in now.items():
         said.setdefault(sign, []).append((len(history.steps), *LIKELIHOOD["certain", there]))
     return said
 
 
+def _openings_first(history: History) -> int:
+    return len(list(takewhile(lambda step: isinstance(step, Opened), history.steps)))
+
+
 def _touching(book: Book, history: History, sign: str) -> Iterator[int]:
     for moment, step in enumerate(history.steps):
-        for cause in book.causes.values():
+        for cause in book.causes.values() if moment >= _early(history) else ():
             if sign in cause.shows and _is_touched(book, cause, step):
                 yield moment
+
+
+def _early(history: History) -> int:
+    """How many openings come before anything else: they belong to the prior."""
+    other = (n for n, step in enumerate(history.steps) if not isinstance(step, Opened))
+    return next(other, len(history.steps))
 
 
 def _is_touched(book: Book, cause: Cause, step: Any) -> bool:
@@ -168,9 +181,14 @@ def _courses(book: Book, history: History, name: str) -> Iterator[_Course]:
     """Every course of a cause, one for each outcome of each touch."""
     cause = book.causes[name]
     prior = Fraction(cause.prior.at(0))
+    for step in history.steps[: _early(history)]:
+        prior = 1 - (1 - prior) * (1 - Fraction(book.layers[step.layer].upsets.get(name, 0)))
     courses = [_Course(1 - prior, (None,)), _Course(prior, (0,))]
     for number, step in enumerate(history.steps, start=1):
         grown = []
+        if number <= _early(history):
+            courses = [_Course(c.chance, (*c.times, c.times[-1])) for c in courses]
+            continue
         for course in courses:
             last = course.times[-1]
             change = Fraction(0)

@@ -57,7 +57,7 @@ class Ground:
                 if not course.is_now:
                     continue
                 spots = _now_spots(course, sign)
-                if not any(spot in self.absent for spot in spots):
+                if self.absent.isdisjoint(spots):
                     found.append((mode, 1 - chance))
                     mask = _mask(spots, self.bits)
                     slots += [slot for slot, bits in links if bits == mask]
@@ -101,9 +101,11 @@ def ground(network: Network) -> Ground:
 def _mode(course: Course, bits: Mapping[Spot, int], absent: set[Spot]) -> Mode:
     """A course with what is known not to have fired in its weight, and the rest as triggers."""
     weight = course.weight
+    if not course.links:
+        return Mode(weight)
     triggers = []
     for link in course.links:
-        if any(spot in absent for spot in link.spots):
+        if not absent.isdisjoint(link.spots):
             weight *= 1 - link.chance
         elif link.chance:
             triggers.append((link.chance, _mask(link.spots, bits)))
