@@ -6,9 +6,10 @@ fired stays fired for as long as its cause lasts, and a leak for good.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from itertools import takewhile
 from math import log
 
 from diag.inference.evidence import Contradiction, Piece, Ref, block_at, gather, known
@@ -16,7 +17,8 @@ from diag.inference.life import Life, Touch, lives
 from diag.model.book import Book
 from diag.model.cause import Cause
 from diag.model.figures import Probability, SignId, log_odds, probability
-from diag.model.history import History, Mended, Opened
+from diag.model.history import History, Mended, Opened, Step
+from diag.model.layer import Layer
 from diag.model.trait import Deck, fits
 
 TYPICAL_AGE_YEARS = 40.0
@@ -152,13 +154,15 @@ def network(
         UnknownId: the history names something that the book doesn't have.
     """
     causes = {c.id: c for c in book.causes.values() if fits(c.where, deck.traits)}
-    touches = _touches(book, history, causes)
+    early = _opened_before_all(history)
+    touches = _touches(book, history.steps[len(early) :], causes, len(early))
     cuts = _cuts(causes, touches)
     evidence = gather(book, history, cuts)
     age = TYPICAL_AGE_YEARS if deck.age_years is None else deck.age_years
     factors = raised or {}
+    start = {c.id: _raised(c.prior.at(age), factors.get(c.id, 1.0)) for c in causes.values()}
     return Network(
-        start={c.id: _raised(c.prior.at(age), factors.get(c.id, 1.0)) for c in causes.values()},
+        start=_upset(start, [known(done.layer, book.layers, "layer") for done in early]),
         shows={cause.id: cause.shows for cause in causes.values()},
         shown_by=_shown_by(book, causes),
         touches=touches,
@@ -179,12 +183,31 @@ def _raised(prior: float, factor: float) -> float:
     return prior if factor == 1 else probability(log_odds(prior) + log(factor))
 
 
+def _opened_before_all(history: History) -> tuple[Opened, ...]:
+    """The openings before the first answer and the first remedy.
+
+    Nothing was seen before them but what the owner tells, so that they belong to the prior.
+    """
+    leading = takewhile(lambda done: isinstance(done, Opened), history.steps)
+    return tuple(done for done in leading if isinstance(done, Opened))
+
+
+def _upset(start: Mapping[str, float], layers: Sequence[Layer]) -> Mapping[str, float]:
+    """The priors joined with what each of these openings may have brought about."""
+    joined = dict(start)
+    for layer in layers:
+        for cause, chance in layer.upsets.items():
+            if cause in joined:
+                joined[cause] = 1 - (1 - joined[cause]) * (1 - chance)
+    return joined
+
+
 def _touches(
-    book: Book, history: History, causes: Mapping[str, Cause]
+    book: Book, steps: Sequence[Step], causes: Mapping[str, Cause], first: int
 ) -> dict[str, tuple[Touch, ...]]:
-    """For each cause that something touched, what did, in order."""
+    """For each cause that something touched, what did, in order; `first` numbers the first step."""
     found: dict[str, list[Touch]] = {}
-    for step, done in enumerate(history.steps):
+    for step, done in enumerate(steps, start=first):
         if isinstance(done, Mended):
             remedy = known(done.remedy, book.remedies, "remedy")
             for cause in book.mends[remedy.id]:

@@ -15,8 +15,11 @@ from diag.model.nearest import nearest
 from diag.model.trait import Deck
 from diag.reading.yaml_nodes import Node, read_yaml
 
-BLOCK_KEYS = ("answers", "measured", "opened", "mended")
-TOP_KEYS = ("family", "deck", "symptoms", *BLOCK_KEYS, "then")
+FIRST_BLOCK = ("opened", "answers", "measured", "mended")
+LATER_BLOCK = ("opened", "mended", "answers", "measured")
+"""What happened in a block, in order: at first one looks and then mends, later one mends and then
+looks whether it helped. What a block opens is open for all else in it."""
+TOP_KEYS = ("family", "deck", "symptoms", *FIRST_BLOCK, "then")
 SURE: Mapping[str, Sure] = {"certain": "certain", "fairly": "fairly"}
 
 
@@ -46,7 +49,7 @@ def rank_file_family(path: Path) -> tuple[Node, str]:
 
 
 def rank_case(tree: Node, book: Book, path: Path) -> RankCase:
-    """Read the file against its book. Keys of a block are taken in the order in which they stand.
+    """Read the file against its book.
 
     Raises:
         RankFileError: with every problem of the file.
@@ -75,30 +78,32 @@ class _Reader:
         self.problems.append(Problem(self.path, node.line, found, do))
 
     def case(self, tree: Node) -> RankCase:
-        deck, symptoms = Deck(), []
+        deck = Deck()
+        symptoms: list[str] = []
+        later: tuple[Node, ...] = ()
         for key, value in tree.pairs:
             match str(key.scalar):
-                case "family":
-                    pass
                 case "deck":
                     deck = self._deck(value)
                 case "symptoms":
-                    symptoms = [n for _, n in self._names(value, "symptoms")]
+                    symptoms = [name for _, name in self._names(value, "symptoms")]
                 case "then":
-                    for block in value.items:
-                        self._block(block)
-                case word if word in BLOCK_KEYS:
-                    self._part(word, value)
-                case word:
+                    later = value.items
+                case word if word not in TOP_KEYS:
                     self.problem(key, f"unknown key '{word}'.", nearest(word, TOP_KEYS))
+        self._block(tree, FIRST_BLOCK)
+        for block in later:
+            for key, _ in block.pairs:
+                if key.scalar not in LATER_BLOCK:
+                    self.problem(key, f"unknown key {key.told}.", nearest(key.told, LATER_BLOCK))
+            self._block(block, LATER_BLOCK)
         return RankCase(deck, History(tuple(dict.fromkeys(symptoms)), tuple(self.steps)))
 
-    def _block(self, block: Node) -> None:
-        for key, value in block.pairs:
-            if key.scalar in BLOCK_KEYS:
-                self._part(str(key.scalar), value)
-            else:
-                self.problem(key, f"unknown key {key.told}.", nearest(key.told, BLOCK_KEYS))
+    def _block(self, block: Node, order: tuple[str, ...]) -> None:
+        parts = {str(key.scalar): value for key, value in block.pairs}
+        for word in order:
+            if word in parts:
+                self._part(word, parts[word])
 
     def _part(self, word: str, value: Node) -> None:
         match word:

@@ -46,14 +46,20 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def as_json(book: Book, found: Assessment) -> dict[str, Any]:
-    """Everything that `--json` prints."""
+    """Everything that `--json` prints; causes that the deck can't have come last, at zero."""
     step = found.steps[0] if found.steps else None
     bounds = found.posterior.bounds
+    ranked = [
+        {"id": cause.id, "says": cause.says, "probability": cause.probability}
+        for cause in found.ranking
+    ]
+    ranked += [
+        {"id": name, "says": cause.says, "probability": 0.0}
+        for name, cause in book.causes.items()
+        if name not in found.posterior.causes
+    ]
     return {
-        "causes": [
-            {"id": cause.id, "says": cause.says, "probability": cause.probability}
-            for cause in found.ranking
-        ],
+        "causes": ranked,
         "next": step
         and {
             "kind": step.kind,
