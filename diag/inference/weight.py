@@ -14,8 +14,8 @@ DECIBANS_PER_NAT = 10 / log(10)
 """A deciban is a tenth of the common logarithm of odds (I. J. Good's unit)."""
 
 
-ROUNDING = 1e-9
-"""Differences below this, in nats, are rounding."""
+LARGE = log(10)
+"""Answers ten times less likely together than apart conflict enough to look for the worst."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,9 +24,9 @@ class Conflict:
 
     `nats` is the natural logarithm of the product of the separate probabilities of all answers
     over their joint one: positive if they are less likely together than by themselves (Jensen's
-    conflict measure). Then `worst` is the answer or complaint that the others make most unlikely
-    compared with how likely it is by itself, and `worst_nats` the logarithm of that ratio; None
-    and 0 if the answers support one another.
+    conflict measure). From `LARGE` on, `worst` is the answer or complaint that the others make most
+    unlikely compared with how likely it is by itself, and `worst_nats` the logarithm of that
+    ratio; below it they are None and 0, as chance alone often puts answers a little at odds.
     """
 
     nats: float
@@ -60,12 +60,12 @@ def conflict(network: Network, posterior: Posterior | None = None) -> Conflict:
         ImpossibleEvidence, InferenceError: as `solve` does.
     """
     joint = (posterior or solve(network)).log_evidence
-    alone = {ref: _log_alone(network, ref) for ref in network.refs}
+    alone = {ref: _log_evidence(network, ref, keep=True) for ref in network.refs}
     nats = sum(alone.values()) - joint
-    if nats < ROUNDING:
+    if nats < LARGE:
         return Conflict(nats, None, 0.0)
     apart = {
-        ref: by_itself + _without(network, ref).log_evidence - joint
+        ref: by_itself + _log_evidence(network, ref, keep=False) - joint
         for ref, by_itself in alone.items()
     }
     worst = max(apart, key=lambda ref: apart[ref])
@@ -76,9 +76,12 @@ def _without(network: Network, ref: Ref) -> Posterior:
     return solve(network.with_pieces(tuple(p for p in network.pieces if p.ref != ref)))
 
 
-def _log_alone(network: Network, ref: Ref) -> float:
-    """Natural logarithm of the probability of one answer; only what can show its signs matters."""
-    pieces = tuple(p for p in network.pieces if p.ref == ref)
+def _log_evidence(network: Network, ref: Ref, *, keep: bool) -> float:
+    """Natural logarithm of the probability of one answer alone, or of all but it.
+
+    Causes that show none of the signs spoken of have no part in it.
+    """
+    pieces = tuple(p for p in network.pieces if (p.ref == ref) is keep)
     causes = {cause for piece in pieces for cause in network.shown_by.get(piece.sign, ())}
     start = {cause: prior for cause, prior in network.start.items() if cause in causes}
     return solve(replace(network, start=start, pieces=pieces)).log_evidence

@@ -8,7 +8,7 @@ import pytest
 from oracles import ANY_DECK, answer, book_of, enumerated
 
 from diag.inference.network import Network, network
-from diag.inference.weight import conflict, weights
+from diag.inference.weight import LARGE, conflict, weights
 from diag.model.book import Book
 from diag.model.history import Given, History
 
@@ -62,13 +62,20 @@ def test_supporting_answers_have_no_conflict() -> None:
 
 def test_conflict_names_the_odd_answer() -> None:
     """Of three answers to what one cause shows, the one that disagrees sits worst with the rest."""
-    shows = {"belt_off": {"stopped": 0.99, "quiet": 0.99, "slack": 0.99, "warm": 0.99}}
-    leaks = dict.fromkeys(shows["belt_off"], 0.01)
+    shows = {"belt_off": {"stopped": 0.999, "quiet": 0.999, "slack": 0.999, "warm": 0.999}}
+    leaks = dict.fromkeys(shows["belt_off"], 0.001)
     book = book_of(shows, {"belt_off": 0.3}, leaks)
     agreeing = [answer(sign, True) for sign in ("stopped", "quiet", "slack")]
     found = conflict(net_of(book, *agreeing, answer("warm", False)))
     assert found.worst == answer("warm", False)
     assert found.worst_nats > log(20)
+
+
+def test_slight_conflict_names_nobody() -> None:
+    """Answers a little less likely together than apart are told as a figure and no more."""
+    found = conflict(net_of(BOOK, answer("dead", True), answer("spills", False)))
+    assert 0 < found.nats < LARGE
+    assert found.worst is None
 
 
 def test_no_evidence_has_no_conflict() -> None:
