@@ -15,20 +15,35 @@ from diag.model.book import Book
 
 Floats = NDArray[np.float64]
 
+TINY = 1e-300
+"""Keeps the logarithm of zero out; its product with zero is zero."""
 
-@dataclass(frozen=True, slots=True)
+
+@dataclass(frozen=True, slots=True, eq=False)
 class CheckGain:
     """What a check would tell.
 
     `nats` is the sum over causes of the entropy that the answer is expected to take away: an upper
     bound of their joint information, which ranks checks almost as that does and is deterministic.
-    `parts` names the cause that its answers move most and the one that they move most the other
-    way (None if there is none).
+    `chance` has the probability of each answer, shape (answers,), and `after` that of each of
+    `causes` once it is given, shape (answers, causes).
     """
 
     check: str
     nats: float
-    parts: tuple[str, str | None]
+    causes: tuple[str, ...]
+    chance: Floats
+    after: Floats
+
+    @property
+    def parts(self) -> tuple[str, str | None]:
+        """The cause that its two likeliest answers move most, and the one most the other way."""
+        first, second = np.argsort(-self.chance, kind="stable")[:2]
+        shift = self.after[first] - self.after[second]
+        most = int(np.argmax(np.abs(shift)))
+        against = int(np.argmin(shift * np.sign(shift[most])))
+        parted = shift[against] * shift[most] < 0 and against != most
+        return self.causes[most], self.causes[against] if parted else None
 
 
 def check_gains(
@@ -40,33 +55,26 @@ def check_gains(
     if not rows:
         return ()
     futures = what_if(network, rows, now)
-    ids = list(now.causes)
-    before = np.array([now.causes[cause] for cause in ids])
-    entropy_before = _entropy(before)
-    gains, first = [], 0
-    for check in informative:
-        last = first + len(book.checks[check].answers)
-        chance = np.asarray(futures.probability[first:last])
-        after = np.asarray(futures.posterior[first:last])
-        first = last
-        chance = chance / chance.sum()
-        lost = entropy_before - chance @ _entropy(after)
-        gains.append(CheckGain(check, float(max(lost.sum(), 0.0)), _parts(ids, chance, after)))
-    return tuple(gains)
+    before = _entropy(np.array(list(now.causes.values()))).sum()
+    after = _entropy(futures.posterior).sum(axis=1)
+    ends = np.cumsum([len(book.checks[check].answers) for check in informative])
+    starts = ends - [len(book.checks[check].answers) for check in informative]
+    weight = np.add.reduceat(futures.probability, starts)
+    left = np.add.reduceat(futures.probability * after, starts) / weight
+    nats = np.maximum(before - left, 0.0)
+    return tuple(
+        CheckGain(
+            check,
+            float(nats[at]),
+            futures.causes,
+            futures.probability[starts[at] : ends[at]],
+            futures.posterior[starts[at] : ends[at]],
+        )
+        for at, check in enumerate(informative)
+    )
 
 
 def _entropy(p: Floats) -> Floats:
     """Entropy in nats of independent yes-or-no chances, elementwise."""
-    q = np.clip(p, 1e-300, 1.0)
-    r = np.clip(1.0 - p, 1e-300, 1.0)
-    return -(p * np.log(q) + (1.0 - p) * np.log(r))
-
-
-def _parts(ids: Sequence[str], chance: Floats, after: Floats) -> tuple[str, str | None]:
-    """Which cause the two likeliest answers part from which."""
-    first, second = np.argsort(-chance)[:2]
-    shift = after[first] - after[second]
-    most = int(np.argmax(np.abs(shift)))
-    against = int(np.argmin(shift * np.sign(shift[most])))
-    other = ids[against] if shift[against] * shift[most] < 0 and against != most else None
-    return ids[most], other
+    q = 1.0 - p
+    return -(p * np.log(np.maximum(p, TINY)) + q * np.log(np.maximum(q, TINY)))

@@ -16,8 +16,9 @@ order of repairs (Kadane and Simon, Annals of Statistics 5, 1977).
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import cached_property
 from math import prod
 from typing import Literal
 
@@ -33,6 +34,7 @@ from diag.planning.reasons import (
     check_reason,
     final_reason,
     intake_reason,
+    not_worth_it,
     remedy_reason,
     walk_reason,
 )
@@ -48,9 +50,14 @@ MUCH_BETTER = 4.0
 """How many times worth its minutes a check must be to go before a likely repair."""
 WELL = 0.25
 """Chance of a deck without faults from which the final test is the better check."""
+OFFERED = 20
+"""Steps that are worth listing; nobody reads on."""
 
 
-@dataclass(frozen=True, slots=True)
+Speaker = Literal["intake", "walk", "planner", "final test"]
+
+
+@dataclass(frozen=True)
 class Situation:
     """All that the next step depends on."""
 
@@ -62,6 +69,11 @@ class Situation:
     open_layers: tuple[str, ...] = ()
     put_aside: frozenset[str] = frozenset()
     done: frozenset[str] = frozenset()
+
+    @cached_property
+    def ways(self) -> Mapping[str, Access]:
+        """What it costs to get at each layer from here."""
+        return {layer: access(self.book, self.open_layers, layer) for layer in self.book.layers}
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,17 +89,22 @@ class NextStep:
     minutes: float
     access: Access
     saves: float
-    by: Literal["intake", "walk", "planner", "final test"]
-    why: str
+    by: Speaker
+    why: str = ""
 
     @property
     def all_minutes(self) -> float:
         """Its own minutes and those of opening and closing."""
         return self.minutes + self.access.minutes
 
+    @property
+    def is_worth_it(self) -> bool:
+        """Whether it is expected to save at least the minutes that it costs."""
+        return self.by != "planner" or self.saves >= 1.0
+
 
 def next_steps(at: Situation) -> tuple[NextStep, ...]:
-    """What to do, best first; empty when the final test has passed and nothing is left to do."""
+    """What to do, best first, `OFFERED` at most; empty when the final test stands passed."""
     led = _intake(at) or _walk(at)
     planned = _planned(at)
     if led is None:
@@ -115,7 +132,7 @@ def _intake(at: Situation) -> NextStep | None:
     asked = {getattr(step, "check", None) for step in at.history.steps}
     for check in at.book.intake:
         if check in still and check not in asked:
-            return _check(at, check, 0.0, "intake", intake_reason())
+            return _led(at, check, "intake", intake_reason())
     return None
 
 
@@ -123,34 +140,35 @@ def _walk(at: Situation) -> NextStep | None:
     led = walk_step(at.book, at.deck, at.history, at.put_aside)
     if led is None:
         return None
-    why = walk_reason(at.book, led.symptom, led.step.why)
-    return _check(at, led.step.check, 0.0, "walk", why)
+    return _led(at, led.step.check, "walk", walk_reason(at.book, led.symptom, led.step.why))
+
+
+def _led(at: Situation, check: str, by: Speaker, why: str) -> NextStep:
+    entry = at.book.checks[check]
+    return NextStep("check", check, entry.minutes, at.ways[entry.at], 0.0, by, why)
 
 
 def _planned(at: Situation) -> tuple[NextStep, ...]:
-    checks = [_scored(at, gain) for gain in _gains(at)]
-    checks.sort(key=lambda step: (-step.saves, step.id))
-    remedies = sorted(_remedies(at), key=lambda step: (-step.saves, step.id))
-    test = _final_test(at)
-    return tuple(_ordered(at, checks, remedies, test))
+    if is_well(at.book, at.deck, at.history):
+        return ()
+    gains = _gains(at)
+    ordered = _ordered(at, _checks(at, gains), _remedies(at), _final_test(at))
+    return tuple(_with_reason(at, step, gains) for step in ordered[:OFFERED])
 
 
 def _ordered(
     at: Situation, checks: list[NextStep], remedies: list[NextStep], test: list[NextStep]
 ) -> list[NextStep]:
     """The decision loop: test early, mend what is open and likely, check, mend, test."""
-    if is_well(at.book, at.deck, at.history):
-        return []
     likely = [r for r in remedies if _chance(at, r.id) >= _threshold(r)]
-    worth = [c for c in checks if c.saves >= 1.0]
+    worth = [c for c in checks if c.is_worth_it]
     eager = [c for c in worth if not likely or c.saves >= MUCH_BETTER * max(1.0, likely[0].saves)]
     well = prod(1.0 - p for p in at.now.causes.values())
     ranked = [*eager, *likely, *worth, *test, *checks, *remedies]
     if well > WELL:
         ranked = [*test, *ranked]
     elif not worth and not likely:
-        unsure = [r for r in remedies if r.saves >= 1.0]
-        ranked = [*unsure, *test, *checks, *remedies]
+        ranked = [*(r for r in remedies if r.is_worth_it), *test, *checks, *remedies]
     first: dict[tuple[str, str], NextStep] = {}
     for step in ranked:
         first.setdefault((step.kind, step.id), step)
@@ -161,28 +179,33 @@ def _threshold(step: NextStep) -> float:
     return LIKELY if step.access.opens else LIKELY_WHEN_OPEN
 
 
-def _gains(at: Situation) -> tuple[CheckGain, ...]:
+def _gains(at: Situation) -> dict[str, CheckGain]:
     checks = open_checks(at.book, at.deck, at.history, at.put_aside)
-    return check_gains(at.book, at.network, at.now, checks)
+    return {gain.check: gain for gain in check_gains(at.book, at.network, at.now, checks)}
 
 
-def _scored(at: Situation, gain: CheckGain) -> NextStep:
-    step = _check(at, gain.check, 0.0, "planner", "")
-    saves = gain.nats * MINUTES_PER_NAT / max(step.all_minutes, 0.5)
-    why = check_reason(at.book, step.all_minutes, gain, step.access)
-    return _check(at, gain.check, saves, "planner", why)
+def _checks(at: Situation, gains: Mapping[str, CheckGain]) -> list[NextStep]:
+    """Checks by what they save: nats in minutes, for each minute of the check and its layers."""
+    steps = []
+    for name, gain in gains.items():
+        entry = at.book.checks[name]
+        way = at.ways[entry.at]
+        saves = gain.nats * MINUTES_PER_NAT / max(entry.minutes + way.minutes, 0.5)
+        steps.append(NextStep("check", name, entry.minutes, way, saves, "planner"))
+    return sorted(steps, key=lambda step: (-step.saves, step.id))
 
 
-def _check(
-    at: Situation,
-    check: str,
-    saves: float,
-    by: Literal["intake", "walk", "planner", "final test"],
-    why: str,
-) -> NextStep:
-    entry = at.book.checks[check]
-    way = access(at.book, at.open_layers, entry.at)
-    return NextStep("check", check, entry.minutes, way, saves, by, why)
+def _remedies(at: Situation) -> list[NextStep]:
+    """Remedies by what they save: the cost of finding the cause otherwise, were it there."""
+    steps = []
+    for name in open_remedies(at.book, at.deck, at.done):
+        entry = at.book.remedies[name]
+        way = at.ways[entry.at]
+        saves = _chance(at, name) * entry.cures * MINUTES_PER_NAT
+        saves /= max(entry.minutes + way.minutes, 1.0)
+        if saves > 0.0:
+            steps.append(NextStep("remedy", name, entry.minutes, way, saves, "planner"))
+    return sorted(steps, key=lambda step: (-step.saves, step.id))
 
 
 def _chance(at: Situation, remedy: str) -> float:
@@ -190,35 +213,29 @@ def _chance(at: Situation, remedy: str) -> float:
     return 1.0 - prod(1.0 - at.now.causes.get(c, 0.0) for c in at.book.mends[remedy])
 
 
-def _remedies(at: Situation) -> list[NextStep]:
-    """Each remedy; what it saves is what finding its cause otherwise would have cost."""
-    steps = []
-    for name in open_remedies(at.book, at.deck, at.done):
-        entry = at.book.remedies[name]
-        chance = _chance(at, name)
-        if chance <= 0.0:
-            continue
-        way = access(at.book, at.open_layers, entry.at)
-        minutes = entry.minutes + way.minutes
-        saves = chance * entry.cures * MINUTES_PER_NAT / max(minutes, 1.0)
-        why = remedy_reason(at.book, at.now, name, chance, minutes)
-        steps.append(NextStep("remedy", name, entry.minutes, way, saves, "planner", why))
-    return steps
-
-
 def _final_test(at: Situation) -> list[NextStep]:
     """The checks of the final test that do not stand answered; the deck is closed for them."""
-    standing: Mapping[str, object] = answers(at.book, at.history).standing
-    left: Collection[str] = [
+    standing = answers(at.book, at.history).standing
+    left = [
         check
         for check in final_checks(at.book, at.deck)
         if check not in standing and check not in at.put_aside
     ]
     shut = closing(at.book, at.open_layers)
-    steps: list[NextStep] = []
-    for check in left:
-        entry = at.book.checks[check]
-        why = final_reason(shut if not steps else 0.0)
-        way = Access((), shut if not steps else 0.0)
-        steps.append(NextStep("check", check, entry.minutes, way, 1.0, "final test", why))
-    return steps
+    why = final_reason(shut)
+    return [
+        NextStep(
+            "check", check, at.book.checks[check].minutes, Access((), shut), 1.0, "final test", why
+        )
+        for check in left
+    ]
+
+
+def _with_reason(at: Situation, step: NextStep, gains: Mapping[str, CheckGain]) -> NextStep:
+    if step.why:
+        return step
+    if step.kind == "check":
+        why = check_reason(at.book, step.all_minutes, gains[step.id], step.access)
+    else:
+        why = remedy_reason(at.book, at.now, step.id, _chance(at, step.id), step.all_minutes)
+    return replace(step, why=why if step.is_worth_it else f"{why} {not_worth_it()}")

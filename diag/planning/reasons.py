@@ -42,6 +42,11 @@ def remedy_reason(book: Book, now: Posterior, remedy: str, chance: float, minute
     return f"{minutes_in_words(minutes)}, and {sure}: '{book.causes[cause].says}'."
 
 
+def not_worth_it() -> str:
+    """What is said of a step that comes only because nothing better is left."""
+    return "By the figures of the book that costs more than it saves."
+
+
 def final_reason(shut: float) -> str:
     """Why the deck is tested now."""
     closing = f" after {minutes_in_words(shut)} of closing" if shut else ""
