@@ -7,7 +7,7 @@ from fractions import Fraction
 from math import log
 
 import pytest
-from oracles import ANY_DECK, answer, enumerated, random_book, random_history
+from oracles import ANY_DECK, answer, book_of, enumerated, random_book, random_history
 from reference_engines import hard_evidence, pyagrum_engine, pyagrum_net
 
 from diag.errors import InferenceError
@@ -111,6 +111,22 @@ def test_sweep_from_check_points_equals_sweep_on_tape(monkeypatch: pytest.Monkey
     from_points = solve(net)
     assert from_points.causes == pytest.approx(on_tape.causes, rel=1e-14)
     assert from_points.log_evidence == pytest.approx(on_tape.log_evidence, rel=1e-14)
+
+
+def test_evidence_far_below_the_smallest_float_is_exact() -> None:
+    """A chain of 250 present signs, rarer than any float, has the log evidence of fractions."""
+    length, prior = 250, 1e-4
+    shows = {f"c{at}": {f"s{at}": 1.0, f"s{at + 1}": 1.0} for at in range(length - 1)}
+    signs = [f"s{at}" for at in range(length)]
+    book = book_of(shows, dict.fromkeys(shows, prior), dict.fromkeys(signs, 0.0))
+    net = network(book, ANY_DECK, History((), tuple(answer(sign, True) for sign in signs)))
+    p = Fraction(prior)
+    # A sign is there if the cause before or behind it is; the two ends have one cause each.
+    absent, present = Fraction(0), p
+    for _ in range(length - 2):
+        absent, present = (1 - p) * present, p * (absent + present)
+    assert float(present) == 0
+    assert solve(net).log_evidence == pytest.approx(_log(present), rel=1e-12)
 
 
 def test_too_wide_a_network_is_refused() -> None:
