@@ -20,7 +20,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 from math import prod
-from typing import Literal
 
 from diag.inference.network import Network
 from diag.inference.posterior import Posterior
@@ -28,7 +27,9 @@ from diag.model.book import Book
 from diag.model.history import History
 from diag.model.trait import Deck, fits
 from diag.planning.access import Access, access, closing
+from diag.planning.blocks import LEAST_MINUTES, rates
 from diag.planning.gain import CheckGain, check_gains
+from diag.planning.next_step import NextStep, Speaker
 from diag.planning.open_questions import answers, open_checks, open_remedies
 from diag.planning.reasons import (
     check_reason,
@@ -54,9 +55,6 @@ OFFERED = 20
 """Steps that are worth listing; nobody reads on."""
 
 
-Speaker = Literal["intake", "walk", "planner", "final test"]
-
-
 @dataclass(frozen=True)
 class Situation:
     """All that the next step depends on."""
@@ -74,33 +72,6 @@ class Situation:
     def ways(self) -> Mapping[str, Access]:
         """What it costs to get at each layer from here."""
         return {layer: access(self.book, self.open_layers, layer) for layer in self.book.layers}
-
-
-@dataclass(frozen=True, slots=True)
-class NextStep:
-    """One thing to do.
-
-    `minutes` is its own time and `access.minutes` that of the layers; `saves` is how many minutes
-    it is expected to save for each minute that it costs. `by` says who speaks.
-    """
-
-    kind: Literal["check", "remedy"]
-    id: str
-    minutes: float
-    access: Access
-    saves: float
-    by: Speaker
-    why: str = ""
-
-    @property
-    def all_minutes(self) -> float:
-        """Its own minutes and those of opening and closing."""
-        return self.minutes + self.access.minutes
-
-    @property
-    def is_worth_it(self) -> bool:
-        """Whether it is expected to save at least the minutes that it costs."""
-        return self.by != "planner" or self.saves >= 1.0
 
 
 def next_steps(at: Situation) -> tuple[NextStep, ...]:
@@ -186,13 +157,17 @@ def _gains(at: Situation) -> dict[str, CheckGain]:
 
 def _checks(at: Situation, gains: Mapping[str, CheckGain]) -> list[NextStep]:
     """Checks by what they save: nats in minutes, for each minute of the check and its layers."""
+    found = rates(at.book, at.ways, {name: gain.nats for name, gain in gains.items()})
     steps = []
     for name, gain in gains.items():
-        entry = at.book.checks[name]
-        way = at.ways[entry.at]
-        saves = gain.nats * MINUTES_PER_NAT / max(entry.minutes + way.minutes, 0.5)
-        steps.append(NextStep("check", name, entry.minutes, way, saves, "planner"))
-    return sorted(steps, key=lambda step: (-step.saves, step.id))
+        entry, rate = at.book.checks[name], found[name]
+        saves = rate.nats_a_minute * MINUTES_PER_NAT
+        own = gain.nats / max(entry.minutes, LEAST_MINUTES)
+        step = NextStep(
+            "check", name, entry.minutes, at.ways[entry.at], saves, "planner", "", rate.together
+        )
+        steps.append((-saves, -own, name, step))
+    return [step for *_, step in sorted(steps, key=lambda scored: scored[:3])]
 
 
 def _remedies(at: Situation) -> list[NextStep]:
@@ -235,7 +210,7 @@ def _with_reason(at: Situation, step: NextStep, gains: Mapping[str, CheckGain]) 
     if step.why:
         return step
     if step.kind == "check":
-        why = check_reason(at.book, step.all_minutes, gains[step.id], step.access)
+        why = check_reason(at.book, step, gains[step.id].parts)
     else:
         why = remedy_reason(at.book, at.now, step.id, _chance(at, step.id), step.all_minutes)
     return replace(step, why=why if step.is_worth_it else f"{why} {not_worth_it()}")

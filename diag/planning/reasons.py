@@ -5,7 +5,7 @@ from __future__ import annotations
 from diag.inference.posterior import Posterior
 from diag.model.book import Book
 from diag.planning.access import Access
-from diag.planning.gain import CheckGain
+from diag.planning.next_step import NextStep
 
 
 def minutes_in_words(minutes: float) -> str:
@@ -26,13 +26,15 @@ def walk_reason(book: Book, symptom: str, why: str) -> str:
     return why or f"Next on the walk for '{book.symptoms[symptom].says}'."
 
 
-def check_reason(book: Book, minutes: float, gain: CheckGain, way: Access) -> str:
+def check_reason(book: Book, step: NextStep, parts: tuple[str, str | None]) -> str:
     """What a check costs and what it parts."""
-    cause, other = gain.parts
+    cause, other = parts
     first = f"'{book.causes[cause].says}'"
     what = f"it parts {first} from '{book.causes[other].says}'" if other else f"it settles {first}"
-    opening = f", opening included ({_layers(book, way)})" if way.opens else ""
-    return f"{minutes_in_words(minutes)}{opening}, and {what}."
+    opening = f", opening included ({_layers(book, step.access)})" if step.access.opens else ""
+    shared = len(step.together) - 1
+    looks = f"; the opening serves {shared} more look{'s' if shared > 1 else ''}" if shared else ""
+    return f"{minutes_in_words(step.all_minutes)}{opening}, and {what}{looks}."
 
 
 def remedy_reason(book: Book, now: Posterior, remedy: str, chance: float, minutes: float) -> str:

@@ -11,7 +11,8 @@ from diag.inference.weight import Conflict, conflict
 from diag.model.book import Book
 from diag.model.history import Given, History
 from diag.model.trait import Deck
-from diag.planning.policy import NextStep, Situation, is_well, next_steps
+from diag.planning.next_step import NextStep
+from diag.planning.policy import Situation, is_well, next_steps
 from diag.rules.conclusions import Conclusions
 from diag.rules.rulebook import Rulebook
 

@@ -10,7 +10,7 @@ from diag.model.advice import Caution, Source, Thumb
 from diag.model.book import Book
 from diag.model.cause import Cause
 from diag.model.remedy import Remedy
-from diag.planning.policy import NextStep
+from diag.planning.next_step import NextStep
 from diag.rules.conclusions import Because
 from diag.session.assessment import Assessment
 

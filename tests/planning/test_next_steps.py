@@ -13,8 +13,10 @@ from diag.model.book import Book
 from diag.model.history import Given, History, Mended
 from diag.model.trait import Deck
 from diag.planning.access import access, closing, closing_order
+from diag.planning.blocks import rates
 from diag.planning.open_questions import answers, open_checks, open_remedies
-from diag.planning.policy import NextStep, Situation, is_well, next_steps
+from diag.planning.next_step import NextStep
+from diag.planning.policy import Situation, is_well, next_steps
 from diag.planning.walks import walk_step
 
 BENCH = """\
@@ -194,3 +196,22 @@ def test_ended_walk_stays_ended_when_nothing_fits(book: Book) -> None:
     """A symptom without a walk leads nowhere, without an error."""
     assert walk_step(book, Deck(), History((), ())) is None
     assert walk_step(book, Deck(), History(("no_sound",), (SOUND,))) is None
+
+
+def test_looks_behind_one_cover_share_its_opening(book: Book) -> None:
+    """Several looks that don't pay for the opening one by one are worth it together."""
+    nats = {"look_belt": 0.2, "look_shaft": 0.9}
+    ways = {layer: access(book, (), layer) for layer in book.layers}
+    alone = rates(book, ways, {"look_shaft": 0.9})["look_shaft"]
+    both = rates(book, ways, nats)
+    assert alone.nats_a_minute == pytest.approx(0.9 / (2 + 88))
+    assert both["look_belt"].nats_a_minute == pytest.approx(0.2 / (2 + 8))
+    assert both["look_shaft"].nats_a_minute == pytest.approx((0.9 + 0.2) / (2 + 2 + 88))
+    assert both["look_shaft"].together == ("look_shaft", "look_belt")
+
+
+def test_block_leaves_out_what_lowers_its_rate(book: Book) -> None:
+    """A look that tells next to nothing is no part of the block, though it is behind the cover."""
+    ways = {layer: access(book, (), layer) for layer in book.layers}
+    found = rates(book, ways, {"look_belt": 0.001, "look_shaft": 0.9})
+    assert found["look_shaft"].together == ("look_shaft",)
