@@ -1,0 +1,156 @@
+"""Every key of the screens, once: bindings, the line of keys and the help page all read this."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from textual.binding import Binding, BindingType
+
+DIGITS = tuple("123456789")
+
+
+@dataclass(frozen=True, slots=True)
+class Action:
+    """One thing that a key does.
+
+    `name` is the method `action_<name>` of the screen; `keys` are names of keys as Textual knows
+    them; `shown` is what stands on the keyboard. What is not on the line of keys (`bar`) is on the
+    help page.
+    """
+
+    name: str
+    keys: tuple[str, ...]
+    shown: str
+    label: str
+    help: str
+    bar: bool = True
+    per_key: bool = False
+    """The method is told which key it was."""
+
+
+def _digits(label: str, help_text: str) -> Action:
+    return Action("digit", DIGITS, "1-9", label, help_text, per_key=True)
+
+
+_BACK = Action("back", ("escape",), "Esc", "back", "Go back. Everything is saved already.")
+_HELP = Action("help", ("question_mark", "f1"), "?", "keys", "Show what every key does.")
+_THEME = Action("theme", ("f2",), "F2", "theme", "Change between dark and light.", bar=False)
+_SCROLL = (
+    Action("page(-1)", ("pageup",), "PgUp", "up", "Scroll the text up.", bar=False),
+    Action("page(1)", ("pagedown",), "PgDn", "down", "Scroll the text down.", bar=False),
+)
+
+ACTIONS: Mapping[str, tuple[Action, ...]] = {
+    "everywhere": (_HELP, _THEME),
+    "shelf": (
+        Action("open", ("enter",), "Enter", "open", "Go on with the deck in the marked row."),
+        Action("new", ("n",), "n", "new deck", "Take in a deck."),
+        Action("search", ("slash",), "/", "search", "Show only decks whose name holds a word."),
+        Action("take_file", ("i",), "i", "import", "Take in a case file (.case.json)."),
+        Action("export", ("e",), "e", "export", "Write the marked deck as a case file."),
+        Action("theme", ("t",), "t", "theme", "Change between dark and light."),
+        Action("leave", ("q", "escape"), "q", "quit", "Leave. Everything is saved already."),
+    ),
+    "intake": (
+        _digits("answer", "Take the numbered value, and go to the next row."),
+        Action("unknown", ("0",), "0", "unknown", "Leave the row open; that is always allowed."),
+        Action(
+            "edit",
+            ("enter",),
+            "Enter",
+            "write",
+            "Write into the row, or choose from the whole list of complaints.",
+        ),
+        Action("begin", ("b",), "b", "begin", "Begin the case, or save what was changed."),
+        Action("back", ("escape",), "Esc", "drop", "Go back and keep nothing of this page."),
+        *_SCROLL,
+    ),
+    "bench": (
+        Action("read", ("y",), "y", "I have read it", "The danger was read; show the step."),
+        _digits("answer", "Give the numbered answer; or type the digits of a measured value."),
+        Action("zero", ("0",), "0", "can't tell", "It can't be told; no evidence is taken from it."),
+        Action(
+            "cant_tell",
+            ("d",),
+            "d",
+            "can't tell",
+            "The same for a measurement, where 0 is a digit.",
+        ),
+        Action(
+            "type",
+            ("minus", "full_stop", "comma", "backspace", "plus"),
+            "- . ,",
+            "number",
+            "Sign, point or comma of a measured value; Backspace takes back the last sign.",
+            bar=False,
+            per_key=True,
+        ),
+        Action(
+            "enter",
+            ("enter",),
+            "Enter",
+            "take",
+            "Take the typed value, or the answer that the arrows have marked.",
+        ),
+        Action("mark(-1)", ("up",), "Up", "mark", "Mark the answer above.", bar=False),
+        Action("mark(1)", ("down",), "Down", "mark", "Mark the answer below.", bar=False),
+        Action("sure", ("f",), "f", "sure?", "Change between certain and fairly sure."),
+        Action("skip", ("s",), "s", "skip", "Leave this step for later."),
+        Action(
+            "access",
+            ("o",),
+            "o",
+            "open/close",
+            "Open the layers that the step needs, or close the deck for the final test.",
+        ),
+        Action("again", ("g",), "g", "ask again", "Ask again what sits worst with the rest."),
+        Action("others", ("a",), "a", "others", "Choose another check or remedy."),
+        Action("causes", ("c",), "c", "causes", "Go into the list of causes; Enter opens one."),
+        Action("remedies", ("m",), "m", "mend", "Remedies for what is most probable."),
+        Action("undo", ("u",), "u", "undo", "Take the last event back; it stays in the trail."),
+        Action("redo", ("r",), "r", "redo", "Bring back what was taken back last."),
+        Action("note", ("n",), "n", "note", "Write something down."),
+        Action("layers", ("l",), "l", "layers", "See, open and close the layers of the deck."),
+        Action("noted", ("v",), "v", "view", "Read in full what the rules noted."),
+        Action("trail", ("t",), "t", "trail", "Every step of the case."),
+        Action("export", ("x",), "x", "export", "Write the trail to a file."),
+        Action("amend", ("i",), "i", "deck", "Say anew what the deck is, and what its owner told."),
+        Action("back", ("escape",), "Esc", "shelf", "Back to the shelf; everything is saved."),
+        *_SCROLL,
+    ),
+    "cause": (
+        _digits("remedy", "Go to the numbered remedy or look-alike."),
+        Action("pick", ("enter",), "Enter", "open", "Go to the marked remedy or look-alike."),
+        _BACK,
+        *_SCROLL,
+    ),
+    "remedy": (
+        Action("read", ("y",), "y", "I have read it", "The danger was read; show the work."),
+        Action("digit", ("1", "2"), "1-2", "outcome", "It is done, or it was given up.", True, True),
+        Action("access", ("o",), "o", "open", "Open the layers that the work needs."),
+        _BACK,
+        *_SCROLL,
+    ),
+    "trail": (
+        Action("strike", ("s", "enter"), "s", "strike", "Take the marked event back, or bring it in."),
+        Action("export", ("x",), "x", "export", "Write the trail to a file."),
+        _BACK,
+    ),
+}
+
+
+def bindings(place: str) -> list[BindingType]:
+    """The bindings of one screen."""
+    return [
+        Binding(
+            key,
+            f"{action.name}('{key}')" if action.per_key else action.name,
+            action.label,
+            key_display=action.shown,
+            tooltip=action.help,
+            id=f"{place}.{action.name}.{key}",
+        )
+        for action in ACTIONS[place]
+        for key in action.keys
+    ]

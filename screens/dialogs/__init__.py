@@ -1,0 +1,1 @@
+"""Windows over a screen: each asks one thing and returns one value."""

@@ -1,0 +1,131 @@
+"""One or several out of a list, found by typing."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import ClassVar
+
+from rich.console import Group, RenderableType
+from rich.text import Text
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.widgets import Input, OptionList
+from textual.widgets.option_list import Option
+
+from screens.actions import DIGITS
+from screens.dialogs.page import Page
+from screens.widgets.lines import QUIET, keyed
+
+ONE = "Digit or arrows and Enter choose, letters search, Esc goes back"
+MANY = "Digit or Space marks, letters search, Enter is done, Esc goes back"
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """What can be chosen; `detail` stands below it in quiet type."""
+
+    id: str
+    says: str
+    detail: str = ""
+
+
+class Choose(Page[tuple[str, ...]]):
+    """Gives the ids of what was chosen; one only, unless `many`; None when the person goes back.
+
+    Args:
+        title: what is to be chosen.
+        items: all that there is, in the order of the list.
+        many: several may be chosen.
+        chosen: what is chosen from the start.
+    """
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        *(Binding(d, f"number({d})", show=False, priority=True) for d in DIGITS),
+        Binding("up", "move(-1)", show=False, priority=True),
+        Binding("down", "move(1)", show=False, priority=True),
+        Binding("pageup", "move(-8)", show=False, priority=True),
+        Binding("pagedown", "move(8)", show=False, priority=True),
+        Binding("space", "toggle", show=False, priority=True),
+        Binding("enter", "done", show=False, priority=True),
+    ]
+
+    def __init__(
+        self, title: str, items: Sequence[Item], *, many: bool = False, chosen: Sequence[str] = ()
+    ) -> None:
+        super().__init__(title, keys=MANY if many else ONE)
+        self._items = tuple(items)
+        self._many = many
+        self._chosen = list(chosen)
+        self._found = self._items
+
+    def window(self) -> ComposeResult:
+        """The line to type into, and what fits it."""
+        yield Input(placeholder="type to search")
+        yield OptionList()
+
+    def on_mount(self) -> None:
+        """Fill the list; the keys go to the line above it."""
+        self.query_one(OptionList).can_focus = False
+        self._fill()
+
+    @on(Input.Changed)
+    def search(self, event: Input.Changed) -> None:
+        """Keep what holds every letter typed, in one run; spaces and case don't count."""
+        wanted = _squeezed(event.value)
+        self._found = tuple(i for i in self._items if wanted in _squeezed(f"{i.says} {i.detail}"))
+        self._fill()
+
+    def action_number(self, number: int) -> None:
+        """Take the row of that number."""
+        if number <= len(self._found):
+            self._take(number - 1)
+
+    def action_move(self, rows: int) -> None:
+        """Move the mark."""
+        listed = self.query_one(OptionList)
+        if listed.option_count:
+            at = (listed.highlighted or 0) + rows
+            listed.highlighted = min(max(at, 0), listed.option_count - 1)
+
+    def action_toggle(self) -> None:
+        """Take the marked row; among several it is marked or unmarked."""
+        at = self.query_one(OptionList).highlighted
+        if at is not None and self._many:
+            self._take(at)
+
+    def action_done(self) -> None:
+        """Give what was chosen."""
+        at = self.query_one(OptionList).highlighted
+        if self._many:
+            self.dismiss(tuple(self._chosen))
+        elif at is not None:
+            self._take(at)
+
+    def _take(self, at: int) -> None:
+        item = self._found[at].id
+        if not self._many:
+            self.dismiss((item,))
+        elif item in self._chosen:
+            self._chosen.remove(item)
+        else:
+            self._chosen.append(item)
+        self._fill(at)
+
+    def _fill(self, at: int = 0) -> None:
+        listed = self.query_one(OptionList)
+        listed.clear_options()
+        listed.add_options(Option(self._row(n, i)) for n, i in enumerate(self._found))
+        if self._found:
+            listed.highlighted = min(at, len(self._found) - 1)
+
+    def _row(self, number: int, item: Item) -> RenderableType:
+        key = DIGITS[number] if number < len(DIGITS) else " "
+        mark = ("[x] " if item.id in self._chosen else "[ ] ") if self._many else ""
+        says = Text(mark + item.says)
+        return keyed([(key, Group(says, Text(item.detail, QUIET)) if item.detail else says)])
+
+
+def _squeezed(text: str) -> str:
+    return "".join(text.casefold().split())

@@ -1,0 +1,31 @@
+"""One line or a few words to write."""
+
+from __future__ import annotations
+
+from rich.console import RenderableType
+from textual import on
+from textual.app import ComposeResult
+from textual.widgets import Input, Static
+
+from screens.dialogs.page import Page
+
+
+class LineDialog(Page[str]):
+    """Asks for a line of text; gives it, or None when the person goes back."""
+
+    def __init__(
+        self, title: str, value: str = "", body: RenderableType = "", keys: str = ""
+    ) -> None:
+        super().__init__(title, body, keys or "Enter takes it, Esc goes back")
+        self._value = value
+
+    def window(self) -> ComposeResult:
+        """A few words of help, and the line."""
+        if self._body:
+            yield Static(self._body)
+        yield Input(self._value, select_on_focus=False)
+
+    @on(Input.Submitted)
+    def take(self, event: Input.Submitted) -> None:
+        """Give what was written."""
+        self.dismiss(event.value.strip())
