@@ -15,6 +15,8 @@ from diag.model.book import Book
 
 Floats = NDArray[np.float64]
 
+STATES = 1 << 21
+"""Rows times frontier states that a batch may have: about a second of work (measured)."""
 TINY = 1e-300
 """Keeps the logarithm of zero out; its product with zero is zero."""
 
@@ -50,7 +52,7 @@ def check_gains(
     book: Book, network: Network, now: Posterior, checks: Sequence[str]
 ) -> tuple[CheckGain, ...]:
     """The gain of every check, from one batch of what-ifs over all their answers."""
-    informative = [check for check in checks if book.checks[check].signs]
+    informative = _affordable(book, [c for c in checks if book.checks[c].signs], now.width)
     rows = [said for check in informative for said in book.checks[check].evidence.values()]
     if not rows:
         return ()
@@ -72,6 +74,17 @@ def check_gains(
         )
         for at, check in enumerate(informative)
     )
+
+
+def _affordable(book: Book, checks: Sequence[str], width: int) -> list[str]:
+    """All checks, or on a very wide network the cheapest that can be scored within a second."""
+    rows, chosen = STATES >> width, []
+    for check in sorted(checks, key=lambda c: (book.checks[c].minutes, c)):
+        rows -= len(book.checks[check].answers)
+        if rows < 0:
+            break
+        chosen.append(check)
+    return chosen
 
 
 def _entropy(p: Floats) -> Floats:
