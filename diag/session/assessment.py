@@ -9,7 +9,7 @@ from diag.inference.network import Network, network
 from diag.inference.posterior import Posterior, solve
 from diag.inference.weight import Conflict, conflict
 from diag.model.book import Book
-from diag.model.history import Given, History
+from diag.model.history import Given, History, Mended, Opened
 from diag.model.trait import Deck
 from diag.planning.next_step import NextStep
 from diag.planning.policy import Situation, is_well, next_steps
@@ -92,6 +92,13 @@ def assess(
         network=net,
         posterior=now,
     )
+
+
+def standing_after(history: History) -> Standing:
+    """Which layers are open and which remedies done, where only a history says so."""
+    opened = [step.layer for step in history.steps if isinstance(step, Opened)]
+    done = frozenset(step.remedy for step in history.steps if isinstance(step, Mended))
+    return Standing(open_layers=tuple(dict.fromkeys(opened)), done=done)
 
 
 def rank(

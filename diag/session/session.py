@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
 from threading import RLock
 from typing import Any
@@ -22,13 +22,14 @@ from diag.cases.events import (
     SymptomTold,
     TakenIn,
 )
-from diag.cases.fold import CaseState, fold
+from diag.cases.fold import CaseState, fold, live_events
 from diag.cases.store import CaseStore
 from diag.errors import CaseError, ImpossibleEvidence, InferenceError, UnknownId
 from diag.model.advice import Caution
 from diag.model.book import Book
 from diag.model.history import History, Sure
 from diag.model.nearest import nearest
+from diag.model.trait import Deck
 from diag.planning.access import closing_order
 from diag.rules.rulebook import Rulebook
 from diag.session.assessment import Assessment, Standing, assess
@@ -78,9 +79,38 @@ class Session:
         """Every event, struck ones included, numbered from 1 by their place."""
         return tuple(self._events)
 
+    def reload(self) -> Snapshot:
+        """Read the case anew, after another window has gone on with it."""
+        with self._lock:
+            self._events = list(self._store.events(self.case))
+            self._snapshot = self._picture()
+            return self._snapshot
+
     def amend(self, intake: TakenIn) -> Snapshot:
         """Say anew what the deck is."""
         return self._add(intake)
+
+    def correct(self, name: str, deck: Deck, story: str, symptoms: Sequence[str]) -> Snapshot:
+        """Bring what the deck is and what its owner told up to these; only changes are written."""
+        state = self.snapshot.state
+        if (name, deck, story) != (state.name, state.deck, state.story):
+            self._add(
+                TakenIn(
+                    at=self._clock(),
+                    name=name,
+                    family=state.family,
+                    deck=deck,
+                    story=story,
+                    book_digest=self.book.digest,
+                )
+            )
+        for number, event in state.live:
+            if isinstance(event, SymptomTold) and event.symptom not in symptoms:
+                self.strike(number)
+        for symptom in symptoms:
+            if symptom not in state.history.symptoms:
+                self.tell(symptom)
+        return self.snapshot
 
     def tell(self, symptom: str) -> Snapshot:
         """The owner complains of this, too."""
@@ -148,6 +178,13 @@ class Session:
     def strike(self, event: int) -> Snapshot:
         """Take an event back; it stays in the log."""
         return self._add(Struck(at=self._clock(), event=event))
+
+    def bring_back(self, event: int) -> Snapshot:
+        """Take back the strike of an event; nothing happens when it is not struck."""
+        for number, strike in live_events(tuple(enumerate(self._events, start=1))):
+            if isinstance(strike, Struck) and strike.event == event:
+                return self.strike(number)
+        return self.snapshot
 
     def undo(self) -> Snapshot:
         """Take the last event back; nothing happens when there is none."""

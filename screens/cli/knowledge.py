@@ -9,9 +9,7 @@ from pathlib import Path
 from diag.errors import BenchtrailError, KnowledgeError
 from diag.linting.doubts import doubts
 from diag.model.book import Book
-from diag.reading.book import read_book
 from diag.reading.location import families
-from diag.reading.schema import json_schema
 from screens.cli.entry_text import entry_text, find
 from screens.cli.exit_codes import Exit
 from screens.cli.output import say, tell
@@ -40,6 +38,8 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 
 def run_check(arguments: argparse.Namespace) -> int:
     """Exit 0 when every family can be used, 1 when one has problems."""
+    from diag.reading.book import read_book
+
     root = arguments.folder or knowledge_root(arguments)
     names = families(root)
     if not names:
@@ -72,6 +72,8 @@ def _report(book: Book, *, quiet: bool) -> None:
 
 def run_show(arguments: argparse.Namespace) -> int:
     """Print one entry."""
+    from diag.reading.book import read_book
+
     root = knowledge_root(arguments)
     names = (arguments.family,) if arguments.family else families(root)
     books = [read_book(root, name) for name in names]
@@ -82,5 +84,7 @@ def run_show(arguments: argparse.Namespace) -> int:
 
 def run_schema(_arguments: argparse.Namespace) -> int:
     """Print the schema."""
+    from diag.reading.schema import json_schema
+
     say(json.dumps(json_schema(), indent=2))
     return Exit.DONE

@@ -5,18 +5,15 @@ from __future__ import annotations
 import argparse
 import json
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from diag.model.book import Book
-from diag.model.history import History, Mended, Opened
-from diag.reading.book import read_book
-from diag.reading.rank_file import rank_case, rank_file_family
-from diag.rules.rulebook import Rulebook
-from diag.session.assessment import Assessment, Standing, assess
-from diag.session.words import chance_in_words
 from screens.cli.exit_codes import Exit
 from screens.cli.output import say
 from screens.cli.places import add_knowledge, knowledge_root
+
+if TYPE_CHECKING:
+    from diag.session.assessment import Assessment
 
 SHOWN = 10
 """Causes printed as text; `--json` gives all."""
@@ -33,6 +30,12 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Rank and print."""
+    # Inside, so that no other command has to wait for numpy and the rule engine.
+    from diag.reading.book import read_book
+    from diag.reading.rank_file import rank_case, rank_file_family
+    from diag.rules.rulebook import Rulebook
+    from diag.session.assessment import assess, standing_after
+
     tree, family = rank_file_family(arguments.file)
     book = read_book(knowledge_root(arguments), family)
     case = rank_case(tree, book, arguments.file)
@@ -86,6 +89,8 @@ def as_json(book: Book, found: Assessment) -> dict[str, Any]:
 
 def as_text(book: Book, found: Assessment) -> str:
     """The first causes, the next step, and what the rules say."""
+    from diag.session.words import chance_in_words
+
     lines = [
         f"{n:>3}  {chance_in_words(cause.probability):>6}  {cause.says}  ({cause.id})"
         for n, cause in enumerate(found.ranking[:SHOWN], start=1)
@@ -100,10 +105,3 @@ def as_text(book: Book, found: Assessment) -> str:
         does = entry.ask if step.kind == "check" else entry.says
         lines += ["", f"Next {step.kind}: {does}  ({step.id})", f"  {step.why}"]
     return "\n".join(lines)
-
-
-def standing_after(history: History) -> Standing:
-    """Which layers a file's deck is open to, and which remedies were done."""
-    opened = [step.layer for step in history.steps if isinstance(step, Opened)]
-    done = frozenset(step.remedy for step in history.steps if isinstance(step, Mended))
-    return Standing(open_layers=tuple(dict.fromkeys(opened)), done=done)
