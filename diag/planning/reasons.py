@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
-from diag.inference.posterior import Posterior
+from typing import TYPE_CHECKING
+
 from diag.model.book import Book
 from diag.planning.access import Access
 from diag.planning.next_step import NextStep
+
+if TYPE_CHECKING:
+    # Only its name: screens use these words before numpy is read in.
+    from diag.inference.posterior import Posterior
 
 
 def minutes_in_words(minutes: float) -> str:

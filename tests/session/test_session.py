@@ -331,3 +331,40 @@ def test_second_window_is_told_and_loses_nothing(shelf: Shelf, session: Session)
     with pytest.raises(CaseError, match="Another window"):
         other.answer("listen", "sound")
     assert len(shelf.reopen(session.case).events) == len(session.events)
+
+
+def test_struck_event_is_brought_back(session: Session) -> None:
+    """An event struck from the middle comes back exactly, and what isn't struck stays as it is."""
+    session.answer("listen", "silent")
+    session.note("a note")
+    whole = ranking(session)
+    answered = session.snapshot.state.last - 1
+    session.strike(answered)
+    assert ranking(session) != whole
+    session.bring_back(answered)
+    assert ranking(session) == whole
+    last = session.snapshot.state.last
+    assert session.bring_back(answered).state.last == last
+
+
+def test_correcting_writes_only_what_changed(session: Session) -> None:
+    """The same intake writes nothing; another name amends, and a complaint can go and come."""
+    state = session.snapshot.state
+    session.correct("Deck 1", Deck(age_years=45), "opened before", ["no_sound"])
+    assert session.snapshot.state.last == state.last
+    session.correct("Deck 2", Deck(age_years=45), "opened before", [])
+    assert session.snapshot.state.name == "Deck 2"
+    assert session.snapshot.state.history.symptoms == ()
+    session.correct("Deck 2", Deck(age_years=45), "opened before", ["no_sound"])
+    assert session.snapshot.state.history.symptoms == ("no_sound",)
+
+
+def test_reloading_shows_what_another_window_did(shelf: Shelf, session: Session) -> None:
+    """After another window has gone on, this one refuses to write until it has read the case."""
+    other = shelf.reopen(session.case)
+    other.answer("listen", "silent")
+    with pytest.raises(CaseError, match="Another window"):
+        session.note("late")
+    assert session.reload().state.last == other.snapshot.state.last
+    session.note("in time")
+    assert session.events[-2] == other.events[-1]
