@@ -34,6 +34,8 @@ class EngineScreen(Screen[None]):
     """Which part of the registry of actions belongs to the screen."""
 
     busy = False
+    failed: BenchtrailError | None = None
+    """The last error that was told."""
 
     @property
     def engine(self) -> Engine:
@@ -52,12 +54,9 @@ class EngineScreen(Screen[None]):
         try:
             return await asyncio.to_thread(call)
         except BenchtrailError as error:
+            self.failed = error
             await self.app.push_screen_wait(ErrorDialog(error))
-            self.after_error(error)
             return None
-
-    def after_error(self, error: BenchtrailError) -> None:
-        """What to do when an error has been read; nothing by default."""
 
     def offers(self, action: str) -> bool:
         """Whether an action makes sense now; a key that doesn't is neither shown nor obeyed."""

@@ -1,0 +1,149 @@
+"""What a check or a remedy says, put together for a card: pure values, nothing drawn."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+from diag.model.advice import Caution
+from diag.model.check import Check
+from diag.model.remedy import Remedy
+from diag.planning.access import access, closing
+from diag.planning.reasons import minutes_in_words
+from diag.session.words import SURE_WORDS, answer_says
+
+if TYPE_CHECKING:
+    from diag.model.book import Book
+    from diag.planning.next_step import NextStep
+    from diag.session.session import Session
+    from diag.session.snapshot import Snapshot
+
+Kind = Literal["check", "remedy"]
+
+SPEAKERS = {
+    "intake": "Every deck",
+    "walk": "The walk",
+    "planner": "The planner",
+    "final test": "The final test",
+    "you": "Your choice",
+}
+DONE, GIVEN_UP = "done", "given_up"
+OUTCOMES = ((DONE, "It is done"), (GIVEN_UP, "Given up, or it can't be done"))
+NOTHING = "Nothing is left that this book would ask or mend."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sheet:
+    """One step as a card shows it.
+
+    `lines` are pairs of a label and a text. `unread` dangers hide everything else. `unit` is None
+    unless a number is asked for. `opens` are the layers that must be opened first; `closes` says
+    that the deck must be closed first.
+    """
+
+    kind: Kind
+    id: str
+    speaker: str
+    why: str
+    title: str
+    cautions: tuple[Caution, ...]
+    unread: tuple[Caution, ...]
+    lines: tuple[tuple[str, str], ...]
+    answers: tuple[tuple[str, str], ...]
+    unit: str | None = None
+    opens: tuple[str, ...] = ()
+    closes: bool = False
+
+
+def sheet_of(session: Session, kind: Kind, step: str, found: NextStep | None) -> Sheet:
+    """The sheet of a check or remedy; `found` is the step as planned, None if a person chose it."""
+    book, state = session.book, session.snapshot.state
+    view = session.step_view(kind, step)
+    by = found.by if found else "you"
+    closes = by == "final test" and bool(state.open_layers)
+    entry = book.checks[step] if kind == "check" else book.remedies[step]
+    opens = () if by == "final test" else access(book, state.open_layers, entry.at).opens
+    ways = _way(book, opens, state.open_layers if closes else ())
+    if isinstance(entry, Check):
+        title, lines, answers = entry.ask, _check_lines(entry), _answers(session, entry)
+    else:
+        title, lines, answers = f"Mend: {entry.says}", _remedy_lines(session, entry), OUTCOMES
+    return Sheet(
+        kind=kind,
+        id=step,
+        speaker=SPEAKERS[by],
+        why=found.why if found else _why_chosen(session.snapshot, kind, step),
+        title=title,
+        cautions=view.cautions,
+        unread=view.unread,
+        lines=(*lines, *ways),
+        answers=answers,
+        unit=entry.measures.unit if isinstance(entry, Check) and entry.measures else None,
+        opens=opens,
+        closes=closes,
+    )
+
+
+def layer_says(book: Book, layer: str) -> str:
+    """A layer in the words of the book."""
+    entry = book.layers.get(layer)
+    return (entry.says if entry else "") or layer.replace("_", " ")
+
+
+def layer_name(layer: str) -> str:
+    """The short name of a layer."""
+    return layer.replace("_", " ")
+
+
+def _answers(session: Session, check: Check) -> tuple[tuple[str, str], ...]:
+    return tuple((str(name), answer_says(check, name)) for name in check.answers)
+
+
+def _check_lines(check: Check) -> tuple[tuple[str, str], ...]:
+    return _told(
+        ("How", check.how),
+        ("Good", check.good),
+        ("Tools", ", ".join(check.tools)),
+        ("Time", minutes_in_words(check.minutes) + (", powered" if check.live else "")),
+    )
+
+
+def _remedy_lines(session: Session, remedy: Remedy) -> tuple[tuple[str, str], ...]:
+    book = session.book
+    mends = [book.causes[cause].says for cause in book.mends[remedy.id]]
+    return _told(
+        ("How", remedy.how),
+        ("Parts", ", ".join(remedy.parts)),
+        ("Tools", ", ".join(remedy.tools)),
+        ("Goes for", "; ".join(mends)),
+        ("Cures", f"{remedy.cures:.0%}".replace("%", " % of the time")),
+        ("Time", minutes_in_words(remedy.minutes) + (", powered" if remedy.live else "")),
+    )
+
+
+def _way(
+    book: Book, opens: tuple[str, ...], still_open: tuple[str, ...]
+) -> tuple[tuple[str, str], ...]:
+    """How deep the step lies, or what must be closed before it."""
+    if still_open:
+        names = ", ".join(layer_name(name) for name in still_open)
+        return (("Close first", f"{names} ({minutes_in_words(closing(book, still_open))})"),)
+    if not opens:
+        return ()
+    minutes = sum(book.layers[name].open_minutes for name in opens)
+    names = ", ".join(layer_name(name) for name in opens)
+    return (("Opens", f"{names} ({minutes_in_words(minutes)} to open)"),)
+
+
+def _why_chosen(snapshot: Snapshot, kind: Kind, step: str) -> str:
+    """What a step that the person chose has behind it already."""
+    given = snapshot.state.answers.get(step) if kind == "check" else None
+    check = snapshot.book.checks.get(step)
+    if given is None or check is None or given.answer not in check.answers:
+        return "You chose this step."
+    said = answer_says(check, given.answer) + SURE_WORDS[given.sure]
+    return f"You chose to ask again; the answer was: {said}."
+
+
+def _told(*lines: tuple[str, str]) -> tuple[tuple[str, str], ...]:
+    return tuple(line for line in lines if line[1])

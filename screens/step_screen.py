@@ -1,0 +1,141 @@
+"""What the bench and the page of a remedy share: reading dangers, reaching layers, mending."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
+
+from rich.console import Group, RenderableType
+from rich.text import Text
+
+from diag.errors import CaseError
+from diag.planning.access import closing_order
+from screens.dialogs.confirm import Confirm
+from screens.dialogs.line import LineDialog
+from screens.engine_screen import EngineScreen
+from screens.sheets import DONE, Sheet, layer_name, layer_says
+from screens.widgets.lines import LABEL, caution_lines, keyed, labelled, spaced
+from screens.widgets.step_card import StepCard
+
+if TYPE_CHECKING:
+    from diag.session.session import Session
+    from diag.session.snapshot import Snapshot
+
+
+class StepScreen(EngineScreen):
+    """A screen with a card of one step.
+
+    Args:
+        session: the case.
+    """
+
+    def __init__(self, session: Session) -> None:
+        super().__init__()
+        self.session = session
+
+    @property
+    def card(self) -> StepCard:
+        """The card."""
+        return self.query_one(StepCard)
+
+    @property
+    def sheet(self) -> Sheet | None:
+        """The step on the card, if there is one."""
+        return self.card.sheet
+
+    def show(self, snapshot: Snapshot) -> None:
+        """Draw a case."""
+        raise NotImplementedError
+
+    async def take(self, call: Callable[[], Snapshot]) -> bool:
+        """Let the case go on, and draw what came of it; False if it did not."""
+        self.failed = None
+        snapshot = await self.ask(call)
+        if snapshot is None and isinstance(self.failed, CaseError):
+            # Another window may have gone on with the case: show what is on disk.
+            snapshot = await self.ask(self.session.reload)
+        if snapshot is not None:
+            self.show(snapshot)
+        return self.failed is None
+
+    def action_read(self) -> None:
+        """The danger on the card was read."""
+        self.start(self._read)
+
+    def action_access(self) -> None:
+        """Open or close what the step on the card needs."""
+        self.start(self._access)
+
+    def action_page(self, way: int) -> None:
+        """Scroll the card."""
+        self.card.page(way)
+
+    async def _read(self) -> None:
+        sheet = self.sheet
+        if sheet and sheet.unread:
+            caution = sheet.unread[0].id
+            await self.take(lambda: self.session.acknowledge(caution, sheet.id))
+
+    async def _access(self) -> None:
+        if self.sheet:
+            await self.reach(self.sheet)
+
+    async def reach(self, sheet: Sheet) -> bool:
+        """Have the deck as far open, or as well closed, as a step needs; False if that was left."""
+        if sheet.opens:
+            return await self.open_layer(sheet.opens[-1])
+        if sheet.closes:
+            return await self.close_layer(self.session.book.outside)
+        return True
+
+    async def open_layer(self, layer: str) -> bool:
+        """Open a layer and what lies over it, once the person has seen how."""
+        book, state = self.session.book, self.session.snapshot.state
+        way = [name for name in book.ways[layer] if name not in state.open_layers]
+        parts: list[RenderableType] = []
+        for name in way:
+            entry = book.layers[name]
+            parts += [caution_lines(book.cautions[caution]) for caution in entry.cautions]
+            title = Text.assemble((layer_name(name).capitalize(), LABEL), f": {entry.says}")
+            title.append(f" ({entry.open_minutes:g} min to open)")
+            parts += [title, *([labelled("How", entry.how)] if entry.how else [])]
+        asked = Confirm("Open now?", spaced(parts), "it is open", "not now")
+        if not await self.app.push_screen_wait(asked):
+            return False
+        return await self.take(lambda: self.session.open(layer))
+
+    async def close_layer(self, layer: str) -> bool:
+        """Close a layer and what lies under it, once the person has seen what to look at first."""
+        book, state = self.session.book, self.session.snapshot.state
+        shut = [
+            name
+            for name in closing_order(book, state.open_layers)
+            if layer == book.outside or layer in book.ways[name]
+        ]
+        parts: list[RenderableType] = [Text("Before it is closed:")]
+        for name in shut:
+            parts.append(_before_closing(layer_says(book, name), book.layers[name].before_closing))
+        asked = Confirm("Close now?", spaced(parts), "seen, and it is closed", "not now")
+        if not await self.app.push_screen_wait(asked):
+            return False
+        return await self.take(lambda: self.session.close(layer))
+
+    async def mend(self, sheet: Sheet, outcome: str) -> bool:
+        """Write down what came of a remedy, with a note if there is something to say."""
+        if outcome == DONE and not await self.reach(sheet):
+            return False
+        asked = LineDialog(
+            "A note on it?", body=Text("What was found, which part, what size. It may stay empty.")
+        )
+        note = await self.app.push_screen_wait(asked)
+        if note is None:
+            return False
+        mend = self.session.mend
+        if outcome == DONE:
+            return await self.take(lambda: mend(sheet.id, "done", note))
+        return await self.take(lambda: mend(sheet.id, "given_up", note))
+
+
+def _before_closing(says: str, lines: Sequence[str]) -> RenderableType:
+    rows = [("-", Text(line)) for line in lines] or [("-", Text("Nothing is left inside."))]
+    return Group(Text(says, LABEL), keyed(rows))
