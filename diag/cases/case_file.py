@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import re
 from dataclasses import dataclass
 from pathlib import Path
@@ -12,6 +11,7 @@ from diag.cases.codec import from_plain, refuse_unknown_keys, to_plain, told_at
 from diag.cases.events import Event
 from diag.cases.fold import fold
 from diag.cases.json_text import dump_page, load_json, shown
+from diag.cases.new_file import reason, write_new_file
 from diag.cases.text import visible
 from diag.errors import CaseError, ExportError
 
@@ -87,25 +87,7 @@ def write_case_file(case: CaseFile, path: Path) -> None:
     where = visible(str(path))
     if len(data) > MOST_BYTES:
         raise ExportError(f"The case takes more than {MOST_BYTES} bytes.", where=where)
-    try:
-        with path.open("xb") as file:
-            try:
-                file.write(data)
-                file.flush()
-                os.fsync(file.fileno())
-            except OSError:
-                path.unlink(missing_ok=True)
-                raise
-    except FileExistsError as error:
-        raise ExportError(
-            "There is a file of this name.", where=where, do="Choose another name."
-        ) from error
-    except (OSError, ValueError) as error:
-        raise ExportError(
-            f"The case file can't be written: {_reason(error)}.",
-            where=where,
-            do="Choose another folder, or make room there.",
-        ) from error
+    write_new_file(path, data, "case file")
 
 
 def _check_version(version: object) -> None:
@@ -134,12 +116,5 @@ def _read_text(path: Path) -> str:
         return data.decode("utf-8-sig")
     except (OSError, ValueError) as error:
         raise CaseError(
-            f"It can't be read: {_reason(error)}.", do="Choose a file that benchtrail exported."
+            f"It can't be read: {reason(error)}.", do="Choose a file that benchtrail exported."
         ) from error
-
-
-def _reason(error: OSError | ValueError) -> str:
-    if isinstance(error, OSError):
-        return str(error.strerror)
-    # Besides text in another encoding, only a zero byte in the file's name gets this far.
-    return "it is no UTF-8 text" if isinstance(error, UnicodeError) else "no file has such a name"

@@ -37,6 +37,8 @@ from diag.session.current import bring_up_to_date, with_doubt
 from diag.session.detail import cause_detail
 from diag.session.minutes import minutes_spent
 from diag.session.snapshot import CauseDetail, Snapshot, StepView
+from diag.session.telling import tell_trail
+from diag.trail.trail import Trail
 
 
 def now_utc() -> datetime:
@@ -216,6 +218,13 @@ class Session:
         if found is None or cause not in found.posterior.causes:
             raise UnknownId(f"'{cause}' is no cause that this deck can have.")
         return cause_detail(self.book, self.snapshot.state.deck, found, cause)
+
+    def tell_trail(self) -> Trail:
+        """The whole story of the case, for a renderer."""
+        snapshot = self.snapshot
+        return tell_trail(
+            self.book, self._rulebook, self.case, self.events, snapshot.state, snapshot.assessment
+        )
 
     def _unread(self, caution: Caution, step: str) -> bool:
         read = self.snapshot.state.acknowledged

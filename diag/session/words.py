@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 from diag.inference.evidence import Ref
+from diag.inference.weight import Conflict
 from diag.model.book import Book
-from diag.model.check import Check
-from diag.model.figures import Name
 from diag.model.history import Given
-
-SURE_WORDS = {"certain": "", "fairly": " (fairly sure)"}
+from diag.trail.words import SURE_WORDS, answer_says
 
 
 def weight_in_words(decibans: float) -> str:
@@ -36,11 +34,6 @@ def answer_in_words(book: Book, check: str, answer: str) -> str:
     return f"{entry.ask} {answer_says(entry, answer)}"
 
 
-def answer_says(check: Check, answer: str) -> str:
-    """What an answer says; an answer without words is called by its id."""
-    return check.answers[Name(answer)].says or answer.replace("_", " ").capitalize()
-
-
 def ref_in_words(book: Book, ref: Ref) -> str:
     """A piece of evidence: an answer, or a complaint."""
     if isinstance(ref, Given):
@@ -49,10 +42,11 @@ def ref_in_words(book: Book, ref: Ref) -> str:
     return f"The owner: {symptom.says if symptom else ref}"
 
 
-def chance_in_words(p: float) -> str:
-    """A percentage that never claims certainty by rounding."""
-    if p >= 0.995:
-        return ">99 %" if p < 1 else "100 %"
-    if 0 < p < 0.005:
-        return "<1 %"
-    return f"{p:.0%}".replace("%", " %")
+def conflict_in_words(book: Book, found: Conflict) -> str:
+    """Which answer sits worst with the rest; empty where the answers go together."""
+    if found.worst is None:
+        return ""
+    return (
+        f"The answers go badly together; this one sits worst with the rest: "
+        f"{ref_in_words(book, found.worst)} Ask it again, or strike it."
+    )

@@ -89,7 +89,7 @@ def as_json(book: Book, found: Assessment) -> dict[str, Any]:
 
 def as_text(book: Book, found: Assessment) -> str:
     """The first causes, the next step, and what the rules say."""
-    from diag.session.words import chance_in_words
+    from diag.trail.words import chance_in_words
 
     lines = [
         f"{n:>3}  {chance_in_words(cause.probability):>6}  {cause.says}  ({cause.id})"

@@ -1,0 +1,50 @@
+"""A new file, written whole or not at all, and never over another."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+from diag.cases.text import visible
+from diag.errors import ExportError
+
+
+def write_new_file(path: Path, data: bytes, what: str) -> None:
+    """Make a file that was not there before; it is on disk when this returns.
+
+    Args:
+        path: the file to make.
+        data: all that it is to hold.
+        what: how the file is called in a message (`case file`).
+
+    Raises:
+        ExportError: there is such a file, or it can't be written.
+    """
+    where = visible(str(path))
+    try:
+        with path.open("xb") as file:
+            try:
+                file.write(data)
+                file.flush()
+                os.fsync(file.fileno())
+            except OSError:
+                path.unlink(missing_ok=True)
+                raise
+    except FileExistsError as error:
+        raise ExportError(
+            "There is a file of this name.", where=where, do="Choose another name."
+        ) from error
+    except (OSError, ValueError) as error:
+        raise ExportError(
+            f"The {what} can't be written: {reason(error)}.",
+            where=where,
+            do="Choose another folder, or make room there.",
+        ) from error
+
+
+def reason(error: OSError | ValueError) -> str:
+    """Why a file could not be read or written, in words."""
+    if isinstance(error, OSError):
+        return str(error.strerror)
+    # Besides text in another encoding, only a zero byte in the file's name gets this far.
+    return "it is no UTF-8 text" if isinstance(error, UnicodeError) else "no file has such a name"

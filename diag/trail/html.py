@@ -1,0 +1,128 @@
+"""A trail as one HTML page that needs nothing from elsewhere and prints well."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from html import escape
+
+from diag.trail.clean import plain
+from diag.trail.trail import Belief, RemedyTold, ThumbTold, Trail, TrailStep
+from diag.trail.words import chance_in_words
+
+STYLE = """
+body { font: 15px/1.45 Georgia, serif; color: #1d1b18; background: #fbf9f4; max-width: 52em;
+  margin: 2em auto; padding: 0 1.2em; }
+h1, h2 { font-family: Verdana, sans-serif; line-height: 1.2; }
+h1 { font-size: 1.5em; border-bottom: 3px solid #6b5b3e; padding-bottom: .3em; }
+h2 { font-size: 1.05em; margin-top: 1.8em; color: #5a4a2f; }
+.verdict { border: 1px solid #6b5b3e; padding: .4em .8em; display: inline-block;
+  font-weight: bold; }
+table { border-collapse: collapse; width: 100%; }
+td, th { text-align: left; vertical-align: top; padding: .25em .6em .25em 0;
+  border-bottom: 1px solid #ddd6c6; }
+td.chance, td.number { text-align: right; white-space: nowrap; width: 4.5em; }
+.bar { background: #6b5b3e; height: .55em; display: inline-block; min-width: 1px; }
+.step { break-inside: avoid; border-left: 3px solid #ddd6c6; padding-left: .8em; margin: .7em 0; }
+.step p { margin: .15em 0; }
+.when, .small { color: #6f6759; font-size: .85em; }
+.danger { border-left: 4px solid #8a1f11; padding-left: .5em; }
+del { color: #8b8375; }
+@media print { body { background: #fff; margin: 0; max-width: none; } h2 { break-after: avoid; } }
+"""
+
+
+def html(trail: Trail) -> str:
+    """The whole page, ending in a line end."""
+    name = _text(trail.name)
+    return (
+        '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
+        f"<title>{name}</title>\n<style>{STYLE}</style>\n</head>\n<body>\n"
+        + "\n".join(_body(trail))
+        + "\n</body>\n</html>\n"
+    )
+
+
+def _text(words: str) -> str:
+    return escape(plain(words))
+
+
+def _body(trail: Trail) -> Iterator[str]:
+    yield f"<h1>{_text(trail.name)}</h1>"
+    yield (
+        f'<p class="small">{_text(trail.family)}. Case {_text(trail.case)}, '
+        f"{trail.started:%Y-%m-%d} to {trail.touched:%Y-%m-%d %H:%M} UTC, "
+        f"{trail.minutes:g} minutes by the book.</p>"
+    )
+    verdict = (
+        "The final test stands passed." if trail.is_well else "The final test is not passed yet."
+    )
+    yield f'<p class="verdict">{trail.verdict}</p>'
+    rows = "".join(f"<tr><td>{_text(a)}</td><td>{_text(v)}</td></tr>" for a, v in trail.known)
+    if rows:
+        yield f"<h2>The deck</h2><table>{rows}</table>"
+    if trail.story:
+        yield f"<p>Earlier hands: {_text(trail.story)}</p>"
+    yield from _list("Complaints", map(_text, trail.complaints))
+    if trail.ranking:
+        yield f"<h2>Where it stands</h2>{_table(trail.ranking)}"
+    yield from _list("What follows from the facts", map(_text, trail.concluded))
+    yield from _list("Open questions for the next sitting", map(_text, trail.open_questions))
+    yield from _list("Still open", map(_text, trail.open_layers))
+    yield from _list("Remedies", map(_remedy, trail.remedies))
+    yield from _list("Rules of thumb", map(_thumb, trail.thumbs))
+    yield from _list("No longer in the book", map(_text, trail.left_out))
+    yield "<h2>Steps</h2>"
+    for step in trail.steps:
+        yield _step(step)
+    yield f'<p class="small">benchtrail {_text(trail.version)}, book {_text(trail.book_digest)}</p>'
+
+
+def _list(title: str, items: Iterable[str]) -> Iterator[str]:
+    told = "".join(f"<li>{item}</li>" for item in items)
+    if told:
+        yield f"<h2>{title}</h2><ul>{told}</ul>"
+
+
+def _table(beliefs: Iterable[Belief]) -> str:
+    rows = "".join(
+        f'<tr><td class="chance">{escape(chance_in_words(b.probability))}</td>'
+        f'<td><span class="bar" style="width:{b.probability * 8:.2f}em"></span> {_text(b.says)}'
+        "</td></tr>"
+        for b in beliefs
+    )
+    return f"<table>{rows}</table>"
+
+
+def _remedy(told: RemedyTold) -> str:
+    parts = f"; parts: {_text(', '.join(told.parts))}" if told.parts else ""
+    note = f"; {_text(told.note)}" if told.note else ""
+    return f"{_text(told.says)}: {told.outcome}{parts}{note}"
+
+
+def _thumb(thumb: ThumbTold) -> str:
+    source = f": {_text(thumb.source)}" if thumb.standing == "published" else ""
+    return f'{_text(thumb.says)} <span class="small">({thumb.standing}{source})</span>'
+
+
+def _step(step: TrailStep) -> str:
+    says = f"<del>{_text(step.says)}</del> (struck)" if step.struck else _text(step.says)
+    minutes = f", {step.minutes:g} min" if step.minutes else ""
+    lines = [
+        f"<p><b>{step.number}</b> {says} "
+        f'<span class="when">{step.at:%Y-%m-%d %H:%M}{minutes}</span></p>'
+    ]
+    for caution in step.cautions:
+        read = ", acknowledged" if caution.acknowledged else ""
+        mark = ' class="danger"' if caution.severity == "danger" else ""
+        lines.append(f"<p{mark}><b>{caution.severity.upper()}{read}</b>: {_text(caution.says)}</p>")
+    lines += [f"<p>Thumb: {_thumb(thumb)}</p>" for thumb in step.thumbs]
+    if step.after:
+        lines.append(
+            f'<p class="small">before: {_row(step.before)}<br>after: {_row(step.after)}</p>'
+        )
+    return f'<div class="step">{"".join(lines)}</div>'
+
+
+def _row(beliefs: Iterable[Belief]) -> str:
+    return "; ".join(f"{escape(chance_in_words(b.probability))} {_text(b.says)}" for b in beliefs)

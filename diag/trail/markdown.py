@@ -1,0 +1,82 @@
+"""A trail as Markdown."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from diag.trail.clean import markdown_text as md
+from diag.trail.trail import Belief, ThumbTold, Trail, TrailStep
+from diag.trail.words import chance_in_words
+
+
+def markdown(trail: Trail) -> str:
+    """The whole document, ending in a line end."""
+    return "\n".join(_lines(trail)).rstrip() + "\n"
+
+
+def _lines(trail: Trail) -> Iterator[str]:
+    yield f"# {md(trail.name)}"
+    yield ""
+    yield f"{md(trail.family)}. Case {md(trail.case)}, {trail.started:%Y-%m-%d} to "
+    yield f"{trail.touched:%Y-%m-%d %H:%M} UTC, {trail.minutes:g} minutes by the book."
+    yield ""
+    verdict = (
+        "The final test stands passed." if trail.is_well else "The final test is not passed yet."
+    )
+    yield f"**{trail.verdict}**"
+    yield from _section("The deck", [f"{md(ask)} {md(value)}" for ask, value in trail.known])
+    if trail.story:
+        yield from ("", f"Earlier hands: {md(trail.story)}")
+    yield from _section("Complaints", map(md, trail.complaints))
+    yield from _section("Where it stands", map(_belief, trail.ranking))
+    yield from _section("What follows from the facts", map(md, trail.concluded))
+    yield from _section("Open questions for the next sitting", map(md, trail.open_questions))
+    yield from _section("Still open", map(md, trail.open_layers))
+    yield from _section("Remedies", [_remedy(trail, at) for at in range(len(trail.remedies))])
+    yield from _section("Rules of thumb", map(_thumb, trail.thumbs))
+    yield from _section("No longer in the book", map(md, trail.left_out))
+    yield from ("", "## Steps", "")
+    for step in trail.steps:
+        yield from _step(step)
+    yield from ("", f"benchtrail {trail.version}, book {trail.book_digest}")
+
+
+def _section(title: str, lines: Iterable[str]) -> Iterator[str]:
+    told = list(lines)
+    if told:
+        yield from ("", f"## {title}", "")
+        yield from (f"- {line}" for line in told)
+
+
+def _belief(belief: Belief) -> str:
+    return f"{chance_in_words(belief.probability)} {md(belief.says)}"
+
+
+def _remedy(trail: Trail, at: int) -> str:
+    told = trail.remedies[at]
+    parts = f"; parts: {md(', '.join(told.parts))}" if told.parts else ""
+    note = f"; {md(told.note)}" if told.note else ""
+    return f"{md(told.says)}: {told.outcome}{parts}{note}"
+
+
+def _thumb(thumb: ThumbTold) -> str:
+    source = f": {md(thumb.source)}" if thumb.standing == "published" else ""
+    return f"{md(thumb.says)} ({thumb.standing}{source})"
+
+
+def _step(step: TrailStep) -> Iterator[str]:
+    says = f"~~{md(step.says)}~~ (struck)" if step.struck else md(step.says)
+    minutes = f" ({step.minutes:g} min)" if step.minutes else ""
+    yield f"{step.number}. {step.at:%Y-%m-%d %H:%M} {says}{minutes}"
+    for caution in step.cautions:
+        read = ", acknowledged" if caution.acknowledged else ""
+        yield f"    - {caution.severity.upper()}{read}: {md(caution.says)}"
+    for thumb in step.thumbs:
+        yield f"    - Thumb: {_thumb(thumb)}"
+    if step.after:
+        yield f"    - before: {_row(step.before)}"
+        yield f"    - after: {_row(step.after)}"
+
+
+def _row(beliefs: Iterable[Belief]) -> str:
+    return "; ".join(map(_belief, beliefs))

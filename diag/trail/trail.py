@@ -1,0 +1,90 @@
+"""The story of a case as a value; renderers only lay it out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Belief:
+    """A cause with its probability at one moment."""
+
+    id: str
+    says: str
+    probability: float
+
+
+@dataclass(frozen=True, slots=True)
+class CautionTold:
+    """A caution that stood before a step; a danger was acknowledged or it was not."""
+
+    says: str
+    severity: str
+    acknowledged: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ThumbTold:
+    """A rule of thumb with the standing and the title of its source."""
+
+    says: str
+    standing: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TrailStep:
+    """One event. `before` and `after` hold the first causes around it, if it moved them."""
+
+    number: int
+    at: datetime
+    kind: str
+    says: str
+    minutes: float
+    struck: bool
+    before: tuple[Belief, ...] = ()
+    after: tuple[Belief, ...] = ()
+    cautions: tuple[CautionTold, ...] = ()
+    thumbs: tuple[ThumbTold, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class RemedyTold:
+    """A remedy that was done or given up, with the parts that it takes."""
+
+    says: str
+    outcome: str
+    parts: tuple[str, ...]
+    note: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Trail:
+    """All that the next sitting, or the next owner, needs to know."""
+
+    case: str
+    name: str
+    family: str
+    known: tuple[tuple[str, str], ...]
+    story: str
+    complaints: tuple[str, ...]
+    started: datetime
+    touched: datetime
+    steps: tuple[TrailStep, ...]
+    remedies: tuple[RemedyTold, ...]
+    minutes: float
+    open_layers: tuple[str, ...]
+    concluded: tuple[str, ...]
+    ranking: tuple[Belief, ...]
+    is_well: bool
+    thumbs: tuple[ThumbTold, ...]
+    open_questions: tuple[str, ...]
+    left_out: tuple[str, ...]
+    book_digest: str
+    version: str
+
+    @property
+    def verdict(self) -> str:
+        """Whether the deck is well, in a sentence."""
+        return f"The final test {'stands passed' if self.is_well else 'is not passed yet'}."

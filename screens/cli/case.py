@@ -1,0 +1,97 @@
+"""`benchtrail case`: list, show, export and import the cases of a store."""
+
+from __future__ import annotations
+
+import argparse
+import re
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from screens.cli.exit_codes import Exit
+from screens.cli.output import say, tell
+from screens.cli.places import add_knowledge, add_store, knowledge_root, store_path
+
+if TYPE_CHECKING:
+    from diag.session.shelf import Shelf
+
+ENDINGS = {"markdown": ".md", "html": ".html", "json": ".json", "case": ".case.json"}
+"""Formats of an export, and how their files end; `case` is the one that can be imported again."""
+
+
+def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Declare the command."""
+    top = commands.add_parser("case", help="list, show, export and import cases")
+    parts = top.add_subparsers(dest="part", metavar="PART", required=True)
+    parts.add_parser("list", help="every case, the one touched last first").set_defaults(
+        run=run_list
+    )
+    show = parts.add_parser("show", help="the trail of a case, as Markdown")
+    show.add_argument("id", metavar="ID")
+    show.set_defaults(run=run_show)
+    export = parts.add_parser("export", help="write the trail, or the case itself, to a file")
+    export.add_argument("id", metavar="ID")
+    export.add_argument("--format", choices=tuple(ENDINGS), default="markdown")
+    export.add_argument("--to", type=Path, metavar="FILE", help="default: the deck's name, here")
+    export.set_defaults(run=run_export)
+    take = parts.add_parser("import", help="take in a case file; never overwrites a case")
+    take.add_argument("file", type=Path, metavar="FILE")
+    take.set_defaults(run=run_import)
+    for part in parts.choices.values():
+        add_store(part)
+        add_knowledge(part)
+
+
+def shelf_of(arguments: argparse.Namespace) -> Shelf:
+    """The shelf that the call names."""
+    # Inside, so that other commands need not wait for it.
+    from diag.session.shelf import Shelf
+
+    return Shelf(store_path(arguments), knowledge_root(arguments))
+
+
+def run_list(arguments: argparse.Namespace) -> int:
+    """One line a case."""
+    decks = shelf_of(arguments).decks()
+    for deck in decks:
+        touched = deck.touched.strftime("%Y-%m-%d %H:%M")
+        say(f"{deck.id}  {touched}  {deck.family:10}  {deck.events:4} events  {deck.name}")
+    if not decks:
+        tell("There is no case yet. `benchtrail` or `benchtrail ask` takes a deck in.")
+    return Exit.DONE
+
+
+def run_show(arguments: argparse.Namespace) -> int:
+    """Print the trail."""
+    from diag.trail.markdown import markdown
+
+    say(markdown(shelf_of(arguments).reopen(arguments.id).tell_trail()))
+    return Exit.DONE
+
+
+def run_export(arguments: argparse.Namespace) -> int:
+    """Write a file that was not there before, and say which."""
+    from diag.trail.export import write
+
+    shelf = shelf_of(arguments)
+    session = shelf.reopen(arguments.id)
+    path = arguments.to or Path(file_name(session.snapshot.state.name, arguments.format))
+    if arguments.format == "case":
+        shelf.export_file(arguments.id, path)
+    else:
+        write(session.tell_trail(), arguments.format, path)
+    tell(f"Written to {path}.")
+    return Exit.DONE
+
+
+def file_name(deck: str, form: str) -> str:
+    """A file name made from a deck's name: letters and digits, the rest as hyphens."""
+    stem = re.sub(r"[^a-z0-9]+", "-", deck.lower()).strip("-") or "deck"
+    return stem[:60] + ENDINGS[form]
+
+
+def run_import(arguments: argparse.Namespace) -> int:
+    """Take a case in and print its id."""
+    found = shelf_of(arguments).import_file(arguments.file)
+    say(found.case_id)
+    tell("This case was here already." if found.was_here else "Taken in as a case of its own.")
+    return Exit.DONE

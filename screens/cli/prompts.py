@@ -1,0 +1,89 @@
+"""Prompts line by line: no cursor tricks, no colour, lines that fit a narrow terminal."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from textwrap import wrap
+
+from screens.cli.output import say
+
+WIDTH = 78
+
+
+class EndOfInput(Exception):
+    """Nobody will type any more."""
+
+
+class Prompts:
+    """Asks on stdout and reads from stdin."""
+
+    def text(self, ask: str) -> str:
+        """One line, without spaces around it.
+
+        Raises:
+            EndOfInput: the input has ended.
+        """
+        self.say(ask)
+        print("> ", end="", flush=True)
+        line = sys.stdin.readline()
+        if not line:
+            raise EndOfInput
+        return line.strip()
+
+    def say(self, text: str, indent: str = "") -> None:
+        """Words, wrapped; what follows the first line is indented below it."""
+        for line in text.splitlines() or [""]:
+            for part in wrap(
+                line, WIDTH, initial_indent=indent, subsequent_indent=indent + "  "
+            ) or [""]:
+                say(part)
+
+    def numbered(self, options: Sequence[str]) -> None:
+        """Options, counted from 1."""
+        for number, option in enumerate(options, start=1):
+            self.say(f"{number}  {option}", "  ")
+
+    def choice(self, ask: str, options: Sequence[str], none: str) -> int | None:
+        """The place of one option, or None for 0 or an empty line; asks until it is one of them."""
+        self.say(ask)
+        self.numbered(options)
+        while True:
+            typed = self.text(f"  0  {none}")
+            if typed in ("", "0"):
+                return None
+            if typed.isdecimal() and 1 <= int(typed) <= len(options):
+                return int(typed) - 1
+            self.say(f"'{typed}' is none of these. Type a number from 0 to {len(options)}.")
+
+    def several(self, ask: str, options: Sequence[str]) -> list[int]:
+        """The places of any number of options."""
+        self.say(ask)
+        self.numbered(options)
+        while True:
+            words = self.text("Type their numbers with spaces between.").replace(",", " ").split()
+            wrong = [w for w in words if not (w.isdecimal() and 1 <= int(w) <= len(options))]
+            if not wrong:
+                return [int(word) - 1 for word in dict.fromkeys(words)]
+            self.say(f"'{wrong[0]}' is none of these.")
+
+    def number(self, ask: str, unit: str = "") -> float | None:
+        """A number, comma or point, or None for an empty line."""
+        while True:
+            typed = self.text(f"{ask} {f'({unit}) ' if unit else ''}Empty: unknown.")
+            if not typed:
+                return None
+            value = read_number(typed, unit)
+            if value is not None:
+                return value
+            self.say(f"'{typed}' is no number.")
+
+
+def read_number(typed: str, unit: str = "") -> float | None:
+    """A number as people type it: comma or point, with or without its unit."""
+    text = typed.strip().removesuffix(unit).strip().replace(",", ".").replace("\u2212", "-")
+    try:
+        value = float(text)
+    except ValueError:
+        return None
+    return value if abs(value) < float("inf") else None
