@@ -54,9 +54,6 @@ def _body(trail: Trail) -> Iterator[str]:
         f"{trail.started:%Y-%m-%d} to {trail.touched:%Y-%m-%d %H:%M} UTC, "
         f"{trail.minutes:g} minutes by the book.</p>"
     )
-    verdict = (
-        "The final test stands passed." if trail.is_well else "The final test is not passed yet."
-    )
     yield f'<p class="verdict">{trail.verdict}</p>'
     rows = "".join(f"<tr><td>{_text(a)}</td><td>{_text(v)}</td></tr>" for a, v in trail.known)
     if rows:

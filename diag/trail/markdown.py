@@ -20,9 +20,6 @@ def _lines(trail: Trail) -> Iterator[str]:
     yield f"{md(trail.family)}. Case {md(trail.case)}, {trail.started:%Y-%m-%d} to "
     yield f"{trail.touched:%Y-%m-%d %H:%M} UTC, {trail.minutes:g} minutes by the book."
     yield ""
-    verdict = (
-        "The final test stands passed." if trail.is_well else "The final test is not passed yet."
-    )
     yield f"**{trail.verdict}**"
     yield from _section("The deck", [f"{md(ask)} {md(value)}" for ask, value in trail.known])
     if trail.story:
