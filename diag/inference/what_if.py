@@ -63,18 +63,25 @@ def what_if(
     base = posterior or solve(network)
     numbers: dict[Term, int] = {(frozenset(), frozenset()): 0}
     sums = [_terms(base.ground, row) for row in rows]
+    summed = {at: terms for at, terms in enumerate(sums) if terms}
     signed = [
-        (at, numbers.setdefault(term, len(numbers)), factor)
-        for at, terms in enumerate(sums)
-        for term, factor in terms or ()
+        (numbers.setdefault(term, len(numbers)), factor)
+        for terms in summed.values()
+        for term, factor in terms
     ]
-    share = np.zeros((len(rows), len(numbers)))
-    for at, term_number, factor in signed:
-        share[at, term_number] += factor
     chance, present = _solve_terms(base.ground, list(numbers))
-    probability = share @ chance
-    with np.errstate(divide="ignore", invalid="ignore"):
-        after = share @ (chance * present).T / probability[:, None]
+    probability = np.zeros(len(rows))
+    after = np.zeros((len(rows), len(base.causes)))
+    if signed:
+        # A row has few terms of very many, so that they are gathered instead of multiplied out.
+        terms_at, factors = (np.array(column) for column in zip(*signed, strict=True))
+        ends = np.cumsum([len(terms) for terms in summed.values()])
+        starts, places = [0, *ends[:-1]], list(summed)
+        shares = chance[terms_at] * factors
+        probability[places] = np.add.reduceat(shares, starts)
+        joint = np.add.reduceat(present.T[terms_at] * shares[:, None], starts, axis=0)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            after[places] = joint / probability[places, None]
     for at, terms in enumerate(sums):
         if terms == ():
             probability[at], after[at] = 0.0, list(base.causes.values())

@@ -6,19 +6,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from diag.inference.network import Network
 from diag.inference.posterior import Posterior
 from diag.inference.what_if import what_if
 from diag.model.book import Book
-
-Floats = NDArray[np.float64]
+from diag.planning.entropy import Floats, entropy
 
 STATES = 1 << 21
 """Rows times frontier states that a batch may have: about a second of work (measured)."""
-TINY = 1e-300
-"""Keeps the logarithm of zero out; its product with zero is zero."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -57,8 +53,8 @@ def check_gains(
     if not rows:
         return ()
     futures = what_if(network, rows, now)
-    before = _entropy(np.array(list(now.causes.values()))).sum()
-    after = _entropy(futures.posterior).sum(axis=1)
+    before = entropy(np.array(list(now.causes.values()))).sum()
+    after = entropy(futures.posterior).sum(axis=1)
     ends = np.cumsum([len(book.checks[check].answers) for check in informative])
     starts = ends - [len(book.checks[check].answers) for check in informative]
     weight = np.add.reduceat(futures.probability, starts)
@@ -85,9 +81,3 @@ def _affordable(book: Book, checks: Sequence[str], width: int) -> list[str]:
             break
         chosen.append(check)
     return chosen
-
-
-def _entropy(p: Floats) -> Floats:
-    """Entropy in nats of independent yes-or-no chances, elementwise."""
-    q = 1.0 - p
-    return -(p * np.log(np.maximum(p, TINY)) + q * np.log(np.maximum(q, TINY)))

@@ -39,6 +39,7 @@ from diag.planning.reasons import (
     remedy_reason,
     walk_reason,
 )
+from diag.planning.screening import promising
 from diag.planning.walks import walk_step
 
 LIKELY = 0.5
@@ -151,7 +152,8 @@ def _threshold(step: NextStep) -> float:
 
 
 def _gains(at: Situation) -> dict[str, CheckGain]:
-    checks = open_checks(at.book, at.deck, at.history, at.put_aside)
+    asked = open_checks(at.book, at.deck, at.history, at.put_aside)
+    checks = promising(at.book, at.now, asked, at.ways)
     return {gain.check: gain for gain in check_gains(at.book, at.network, at.now, checks)}
 
 
