@@ -13,8 +13,8 @@ from diag.planning.blocks import rates
 from diag.planning.entropy import entropy
 
 SHORTLIST = 40
-"""Checks that are scored exactly. Over 60 decks drawn from a book of 269 causes and 335 checks, with
-up to 20 answers, the check that is exactly best stood third or better by the estimate."""
+"""Checks that are scored exactly. Over 60 decks drawn from a book of 269 causes and 335 checks,
+with up to 20 answers, the check that is exactly best stood third or better by the estimate."""
 
 
 def promising(
