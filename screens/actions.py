@@ -29,8 +29,8 @@ class Action:
     """The method is told which key it was."""
 
 
-def _digits(label: str, help_text: str) -> Action:
-    return Action("digit", DIGITS, "1-9", label, help_text, per_key=True)
+def _digits(name: str, help_text: str, *, bar: bool = True) -> Action:
+    return Action(name, DIGITS, "1-9", "answer", help_text, bar, per_key=True)
 
 
 _BACK = Action("back", ("escape",), "Esc", "back", "Go back. Everything is saved already.")
@@ -39,6 +39,10 @@ _THEME = Action("theme", ("f2",), "F2", "theme", "Change between dark and light.
 _SCROLL = (
     Action("page(-1)", ("pageup",), "PgUp", "up", "Scroll the text up.", bar=False),
     Action("page(1)", ("pagedown",), "PgDn", "down", "Scroll the text down.", bar=False),
+)
+_MARK = (
+    Action("mark(-1)", ("up",), "Up", "mark", "Mark the line above.", bar=False),
+    Action("mark(1)", ("down",), "Down", "mark", "Mark the line below.", bar=False),
 )
 
 ACTIONS: Mapping[str, tuple[Action, ...]] = {
@@ -67,15 +71,19 @@ ACTIONS: Mapping[str, tuple[Action, ...]] = {
         *_SCROLL,
     ),
     "bench": (
-        Action("read", ("y",), "y", "I have read it", "The danger was read; show the step."),
-        _digits("answer", "Give the numbered answer; or type the digits of a measured value."),
-        Action("zero", ("0",), "0", "can't tell", "It can't be told; no evidence is taken from it."),
+        Action("read", ("y",), "y", "read", "The danger was read; show the step.", bar=False),
+        # The card itself shows the keys that answer.
+        _digits("digit", "Give the numbered answer; or type a measured value.", bar=False),
+        Action(
+            "zero", ("0",), "0", "can't tell", "It can't be told; no evidence is taken from it."
+        ),
         Action(
             "cant_tell",
             ("d",),
             "d",
             "can't tell",
             "The same for a measurement, where 0 is a digit.",
+            bar=False,
         ),
         Action(
             "type",
@@ -92,9 +100,9 @@ ACTIONS: Mapping[str, tuple[Action, ...]] = {
             "Enter",
             "take",
             "Take the typed value, or the answer that the arrows have marked.",
+            bar=False,
         ),
-        Action("mark(-1)", ("up",), "Up", "mark", "Mark the answer above.", bar=False),
-        Action("mark(1)", ("down",), "Down", "mark", "Mark the answer below.", bar=False),
+        *_MARK,
         Action("sure", ("f",), "f", "sure?", "Change between certain and fairly sure."),
         Action("skip", ("s",), "s", "skip", "Leave this step for later."),
         Action(
@@ -122,18 +130,23 @@ ACTIONS: Mapping[str, tuple[Action, ...]] = {
     "cause": (
         _digits("remedy", "Go to the numbered remedy or look-alike."),
         Action("pick", ("enter",), "Enter", "open", "Go to the marked remedy or look-alike."),
+        *_MARK,
         _BACK,
         *_SCROLL,
     ),
     "remedy": (
-        Action("read", ("y",), "y", "I have read it", "The danger was read; show the work."),
-        Action("digit", ("1", "2"), "1-2", "outcome", "It is done, or it was given up.", True, True),
+        Action("read", ("y",), "y", "read", "The danger was read; show the work.", bar=False),
+        Action(
+            "digit", ("1", "2"), "1-2", "outcome", "It is done, or it was given up.", True, True
+        ),
         Action("access", ("o",), "o", "open", "Open the layers that the work needs."),
         _BACK,
         *_SCROLL,
     ),
     "trail": (
-        Action("strike", ("s", "enter"), "s", "strike", "Take the marked event back, or bring it in."),
+        Action(
+            "strike", ("s", "enter"), "s", "strike", "Take the marked event back, or bring it in."
+        ),
         Action("export", ("x",), "x", "export", "Write the trail to a file."),
         _BACK,
     ),

@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING
 
 from diag.model.trait import fits
 from diag.planning.reasons import minutes_in_words
-from diag.session.words import chance_in_words
+from diag.trail.words import chance_in_words, layer_says
 from screens.dialogs.choose import Item
-from screens.sheets import Kind, layer_name, layer_says
+from screens.sheets import Kind, layer_name
 
 if TYPE_CHECKING:
     from diag.planning.next_step import NextStep
@@ -46,9 +46,11 @@ def step_items(snapshot: Snapshot) -> list[Item]:
             again = "answered already, " if check.id in snapshot.state.answers else ""
             detail = f"check, {again}{minutes_in_words(check.minutes)} at {layer_name(check.at)}"
             items.append(Item(step_id("check", check.id), check.ask, detail))
-    for remedy in book.remedies.values():
-        if step_id("remedy", remedy.id) not in seen and fits(remedy.where, deck.traits):
-            items.append(_remedy(snapshot, remedy.id, ""))
+    items += [
+        _remedy(snapshot, remedy.id, "")
+        for remedy in book.remedies.values()
+        if step_id("remedy", remedy.id) not in seen and fits(remedy.where, deck.traits)
+    ]
     return items
 
 

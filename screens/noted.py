@@ -68,7 +68,9 @@ def _conclusions(snapshot: Snapshot, found: Assessment) -> list[Remark]:
     for caution, because in rules.cautions.items():
         if entry := book.cautions.get(caution):
             mark = SEVERITY_WORDS[entry.severity]
-            told.append(Remark(mark, f"{entry.says} {entry.do}".strip(), _because(snapshot, because)))
+            told.append(
+                Remark(mark, f"{entry.says} {entry.do}".strip(), _because(snapshot, because))
+            )
     for thumb, because in rules.thumbs.items():
         if known := book.thumbs.get(thumb):
             source = book.sources.get(known.source)

@@ -10,7 +10,7 @@ from diag.model.check import Check
 from diag.model.remedy import Remedy
 from diag.planning.access import access, closing
 from diag.planning.reasons import minutes_in_words
-from diag.session.words import SURE_WORDS, answer_says
+from diag.trail.words import SURE_WORDS, answer_says
 
 if TYPE_CHECKING:
     from diag.model.book import Book
@@ -21,10 +21,10 @@ if TYPE_CHECKING:
 Kind = Literal["check", "remedy"]
 
 SPEAKERS = {
-    "intake": "Every deck",
-    "walk": "The walk",
-    "planner": "The planner",
-    "final test": "The final test",
+    "intake": "Intake",
+    "walk": "Walk",
+    "planner": "Planner",
+    "final test": "Final test",
     "you": "Your choice",
 }
 DONE, GIVEN_UP = "done", "given_up"
@@ -82,12 +82,6 @@ def sheet_of(session: Session, kind: Kind, step: str, found: NextStep | None) ->
         opens=opens,
         closes=closes,
     )
-
-
-def layer_says(book: Book, layer: str) -> str:
-    """A layer in the words of the book."""
-    entry = book.layers.get(layer)
-    return (entry.says if entry else "") or layer.replace("_", " ")
 
 
 def layer_name(layer: str) -> str:

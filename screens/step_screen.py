@@ -10,10 +10,11 @@ from rich.text import Text
 
 from diag.errors import CaseError
 from diag.planning.access import closing_order
+from diag.trail.words import layer_says
 from screens.dialogs.confirm import Confirm
 from screens.dialogs.line import LineDialog
 from screens.engine_screen import EngineScreen
-from screens.sheets import DONE, Sheet, layer_name, layer_says
+from screens.sheets import DONE, Sheet, layer_name
 from screens.widgets.lines import LABEL, caution_lines, keyed, labelled, spaced
 from screens.widgets.step_card import StepCard
 
@@ -112,9 +113,10 @@ class StepScreen(EngineScreen):
             for name in closing_order(book, state.open_layers)
             if layer == book.outside or layer in book.ways[name]
         ]
-        parts: list[RenderableType] = [Text("Before it is closed:")]
-        for name in shut:
-            parts.append(_before_closing(layer_says(book, name), book.layers[name].before_closing))
+        parts: list[RenderableType] = [
+            Text("Before it is closed:"),
+            *(_before_closing(layer_says(book, n), book.layers[n].before_closing) for n in shut),
+        ]
         asked = Confirm("Close now?", spaced(parts), "seen, and it is closed", "not now")
         if not await self.app.push_screen_wait(asked):
             return False

@@ -8,6 +8,7 @@ from pathlib import Path
 from threading import Lock
 
 from diag.cases.events import SymptomTold, TakenIn
+from diag.cases.fold import fold
 from diag.cases.rows import CaseSummary
 from diag.cases.store import CaseStore, Imported
 from diag.errors import UnknownId
@@ -54,6 +55,12 @@ class Shelf:
     def decks(self) -> tuple[CaseSummary, ...]:
         """Every case, the one touched last first."""
         return self.cases.cases()
+
+    def complaints(self, case: str) -> tuple[str, ...]:
+        """What the owner of a deck complained of, in the words of its book."""
+        state = fold(self.cases.events(case))
+        known = self._read(state.family)[0].symptoms
+        return tuple(known[s].says if s in known else s for s in state.history.symptoms)
 
     def take_in(
         self, name: str, family: str, deck: Deck, symptoms: Sequence[str], story: str = ""

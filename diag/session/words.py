@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from diag.inference.evidence import Ref
-from diag.inference.weight import Conflict
 from diag.model.book import Book
 from diag.model.history import Given
 from diag.trail.words import SURE_WORDS, answer_says
+
+if TYPE_CHECKING:
+    # Only its name: screens use these words before numpy is read in.
+    from diag.inference.weight import Conflict
 
 
 def weight_in_words(decibans: float) -> str:

@@ -31,6 +31,15 @@ class Item:
     detail: str = ""
 
 
+class Search(Input):
+    """A line for letters; digits and the space bar are left to the list below it."""
+
+    def check_consume_key(self, key: str, character: str | None) -> bool:
+        """Take letters only."""
+        taken = super().check_consume_key(key, character)
+        return taken and character is not None and not (character.isdigit() or character == " ")
+
+
 class Choose(Page[tuple[str, ...]]):
     """Gives the ids of what was chosen; one only, unless `many`; None when the person goes back.
 
@@ -47,7 +56,7 @@ class Choose(Page[tuple[str, ...]]):
         Binding("down", "move(1)", show=False, priority=True),
         Binding("pageup", "move(-8)", show=False, priority=True),
         Binding("pagedown", "move(8)", show=False, priority=True),
-        Binding("space", "toggle", show=False, priority=True),
+        Binding("space", "turn", show=False, priority=True),
         Binding("enter", "done", show=False, priority=True),
     ]
 
@@ -62,7 +71,7 @@ class Choose(Page[tuple[str, ...]]):
 
     def window(self) -> ComposeResult:
         """The line to type into, and what fits it."""
-        yield Input(placeholder="type to search")
+        yield Search(placeholder="letters search")
         yield OptionList()
 
     def on_mount(self) -> None:
@@ -89,10 +98,10 @@ class Choose(Page[tuple[str, ...]]):
             at = (listed.highlighted or 0) + rows
             listed.highlighted = min(max(at, 0), listed.option_count - 1)
 
-    def action_toggle(self) -> None:
+    def action_turn(self) -> None:
         """Take the marked row; among several it is marked or unmarked."""
         at = self.query_one(OptionList).highlighted
-        if at is not None and self._many:
+        if at is not None and self._many and self._found:
             self._take(at)
 
     def action_done(self) -> None:
@@ -100,7 +109,7 @@ class Choose(Page[tuple[str, ...]]):
         at = self.query_one(OptionList).highlighted
         if self._many:
             self.dismiss(tuple(self._chosen))
-        elif at is not None:
+        elif at is not None and self._found:
             self._take(at)
 
     def _take(self, at: int) -> None:
@@ -117,7 +126,9 @@ class Choose(Page[tuple[str, ...]]):
         listed = self.query_one(OptionList)
         listed.clear_options()
         listed.add_options(Option(self._row(n, i)) for n, i in enumerate(self._found))
-        if self._found:
+        if not self._found:
+            listed.add_option(Option(Text("Nothing holds these letters.", QUIET), disabled=True))
+        else:
             listed.highlighted = min(at, len(self._found) - 1)
 
     def _row(self, number: int, item: Item) -> RenderableType:

@@ -11,19 +11,27 @@ from screens.dialogs.page import Page
 
 
 class LineDialog(Page[str]):
-    """Asks for a line of text; gives it, or None when the person goes back."""
+    """Asks for a line of text; gives it, or None when the person goes back.
+
+    Args:
+        title: what is asked for.
+        value: what stands there already.
+        body: a few words of help.
+        replace: the first key replaces what stands there.
+    """
 
     def __init__(
-        self, title: str, value: str = "", body: RenderableType = "", keys: str = ""
+        self, title: str, value: str = "", body: RenderableType = "", *, replace: bool = False
     ) -> None:
-        super().__init__(title, body, keys or "Enter takes it, Esc goes back")
+        super().__init__(title, body, "Enter takes it, Esc goes back")
         self._value = value
+        self._replace = replace
 
     def window(self) -> ComposeResult:
         """A few words of help, and the line."""
         if self._body:
             yield Static(self._body)
-        yield Input(self._value, select_on_focus=False)
+        yield Input(self._value, select_on_focus=self._replace)
 
     @on(Input.Submitted)
     def take(self, event: Input.Submitted) -> None:

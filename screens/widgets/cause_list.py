@@ -13,7 +13,7 @@ from textual.message import Message
 from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
-from diag.session.words import chance_in_words
+from diag.trail.words import chance_in_words
 from screens.widgets.lines import QUIET
 
 if TYPE_CHECKING:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection
 
 from rich.console import Group, RenderableType
 from rich.text import Text
 from textual.app import ComposeResult
 from textual.containers import Vertical, VerticalScroll
+from textual.events import Resize
 from textual.widgets import Static
 
 from screens.actions import DIGITS
@@ -22,7 +23,8 @@ class StepCard(Vertical):
 
     DEFAULT_CSS = """
     StepCard { height: 1fr; }
-    StepCard #text { height: 1fr; scrollbar-size-vertical: 1; padding: 0 1; }
+    StepCard #text { height: auto; scrollbar-size-vertical: 1; padding: 0 1; }
+    StepCard.-tight #text { height: 1fr; }
     StepCard #answers { height: auto; max-height: 60%; padding: 0 1; border-top: solid $panel; }
     StepCard #more { height: 1; padding: 0 1; color: $accent; display: none; }
     StepCard.-more #more { display: block; }
@@ -35,6 +37,7 @@ class StepCard(Vertical):
         self.marked: int | None = None
         self._known: set[str] = set()
         self._sure = "certain"
+        self._complaint = ""
 
     def compose(self) -> ComposeResult:
         """The text, which scrolls, and the answers, which stay."""
@@ -48,7 +51,7 @@ class StepCard(Vertical):
         self.watch(self.query_one("#text"), "scroll_y", self._tell_more, init=False)
         self.watch(self.query_one("#text"), "virtual_size", self._tell_more, init=False)
 
-    def show(self, sheet: Sheet, sure: str, *, known: Sequence[str] = ()) -> None:
+    def show(self, sheet: Sheet, sure: str, *, known: Collection[str] = ()) -> None:
         """Draw a step.
 
         Args:
@@ -57,7 +60,7 @@ class StepCard(Vertical):
             known: cautions that this person has read in this sitting; they take one line.
         """
         self.sheet, self.typed, self.marked, self._sure = sheet, "", None, sure
-        self.remove_class("-plain")
+        self._complaint = ""
         self._known = set(known)
         self._draw(_danger(sheet) if sheet.unread else self._text(sheet))
 
@@ -71,8 +74,14 @@ class StepCard(Vertical):
         self._sure = sure
         self._draw_answers()
 
+    def complain(self, told: str) -> None:
+        """Say what is wrong with what was typed; the next key clears it."""
+        self._complaint = told
+        self._draw_answers()
+
     def type_key(self, key: str) -> None:
         """Take one sign of a number, or take the last one back."""
+        self._complaint = ""
         signs = {"minus": "-", "plus": "+", "full_stop": ".", "comma": ","}
         if key == "backspace":
             self.typed = self.typed[:-1]
@@ -100,8 +109,15 @@ class StepCard(Vertical):
         self._draw_answers()
         self.call_after_refresh(self._tell_more)
 
+    def on_resize(self, event: Resize) -> None:
+        """The new size may leave more or less room."""
+        self.call_after_refresh(self._tell_more)
+
     def _tell_more(self) -> None:
+        """Let the answers follow the text, or stay at the foot when the text is too long."""
         text = self.query_one("#text", VerticalScroll)
+        room = self.size.height - self.query_one("#answers").outer_size.height
+        self.set_class(self.query_one("#says").outer_size.height > room, "-tight")
         self.set_class(text.max_scroll_y - text.scroll_y >= 1, "-more")
 
     def _text(self, sheet: Sheet) -> RenderableType:
@@ -129,7 +145,8 @@ class StepCard(Vertical):
         if sheet.unit is not None:
             typed = Text.assemble((f" {self.typed or ' '}_ ", LOUD), f" {sheet.unit}  then Enter")
             means = [("", Text(says, QUIET)) for _, says in sheet.answers]
-            return keyed([(">", typed), *means, ("d", "Can't tell"), ("", sure)])
+            wrong = [("!", Text(self._complaint, LABEL))] if self._complaint else []
+            return keyed([(">", typed), *wrong, *means, ("d", "Can't tell"), ("", sure)])
         return keyed([*self._numbered(sheet), ("0", "Can't tell"), ("", sure)])
 
     def _numbered(self, sheet: Sheet) -> list[tuple[str, RenderableType]]:

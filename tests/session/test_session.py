@@ -368,3 +368,10 @@ def test_reloading_shows_what_another_window_did(shelf: Shelf, session: Session)
     assert session.reload().state.last == other.snapshot.state.last
     session.note("in time")
     assert session.events[-2] == other.events[-1]
+
+
+def test_shelf_tells_complaints_in_the_words_of_the_book(shelf: Shelf, session: Session) -> None:
+    """A complaint is told as the book says it, and a struck one no more."""
+    assert shelf.complaints(session.case) == ("No sound",)
+    session.strike(2)
+    assert shelf.complaints(session.case) == ()

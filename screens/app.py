@@ -1,0 +1,67 @@
+"""The app: two themes, the way to the engine, and the shelf to begin from."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+from pathlib import Path
+from typing import ClassVar
+
+from textual.app import App
+from textual.binding import BindingType
+
+from screens.actions import bindings
+from screens.dialogs.help import Help
+from screens.engine import Engine
+from screens.engine_screen import EngineScreen
+from screens.shelf import ShelfScreen
+from screens.theme import DARK, LIGHT, other
+
+
+class BenchtrailApp(App[None]):
+    """Everything that faces a person at the bench.
+
+    Args:
+        store: the file of cases; made when it is not there.
+        knowledge: the folder of books.
+        open_case: a case to open at once.
+        clock: gives the time of events; the clock of this machine if None.
+    """
+
+    TITLE = "benchtrail"
+    ENABLE_COMMAND_PALETTE = False
+    BINDINGS: ClassVar[list[BindingType]] = bindings("everywhere")
+
+    def __init__(
+        self,
+        store: Path,
+        knowledge: Path,
+        open_case: str | None = None,
+        clock: Callable[[], datetime] | None = None,
+    ) -> None:
+        super().__init__()
+        self.HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (120, "-wide")]
+        self.VERTICAL_BREAKPOINTS = [(0, "-short"), (40, "-tall")]
+        self.engine = Engine(store, knowledge, clock)
+        self._open_case = open_case
+
+    def on_mount(self) -> None:
+        """Put the look on, and show the shelf."""
+        for theme in (DARK, LIGHT):
+            self.register_theme(theme)
+        self.theme = DARK.name
+        self.push_screen(ShelfScreen(self._open_case))
+
+    def action_theme(self) -> None:
+        """Change between dark and light."""
+        self.theme = other(self.theme)
+
+    def action_help(self) -> None:
+        """What the keys of this screen do."""
+        if isinstance(self.screen, EngineScreen):
+            self.push_screen(Help(self.screen.PLACE))
+
+
+def run_app(store: Path, knowledge: Path, open_case: str | None = None) -> None:
+    """Run the app until the person leaves it."""
+    BenchtrailApp(store, knowledge, open_case).run()
