@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
+from secrets import token_hex
 
 from diag.cases.text import visible
 from diag.errors import ExportError
@@ -22,14 +25,8 @@ def write_new_file(path: Path, data: bytes, what: str) -> None:
     """
     where = visible(str(path))
     try:
-        with path.open("xb") as file:
-            try:
-                file.write(data)
-                file.flush()
-                os.fsync(file.fileno())
-            except OSError:
-                path.unlink(missing_ok=True)
-                raise
+        with _whole(path, data) as ready:
+            _claim(ready, path)
     except FileExistsError as error:
         raise ExportError(
             "There is a file of this name.", where=where, do="Choose another name."
@@ -40,6 +37,33 @@ def write_new_file(path: Path, data: bytes, what: str) -> None:
             where=where,
             do="Choose another folder, or make room there.",
         ) from error
+
+
+@contextmanager
+def _whole(path: Path, data: bytes) -> Iterator[Path]:
+    """A file beside `path` that holds all the data; gone when this is left."""
+    if path.exists() or path.is_symlink():
+        raise FileExistsError(path)
+    ready = path.with_name(f".{token_hex(8)}.part")
+    try:
+        with ready.open("xb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        yield ready
+    finally:
+        ready.unlink(missing_ok=True)
+
+
+def _claim(ready: Path, path: Path) -> None:
+    """Give the file its name, unless another has taken it meanwhile."""
+    try:
+        os.link(ready, path)
+    except FileExistsError:
+        raise
+    except OSError:  # many memory sticks know no links; there the name is taken first
+        path.open("xb").close()
+        ready.replace(path)
 
 
 def reason(error: OSError | ValueError) -> str:

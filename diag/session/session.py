@@ -221,10 +221,8 @@ class Session:
 
     def tell_trail(self) -> Trail:
         """The whole story of the case, for a renderer."""
-        snapshot = self.snapshot
-        return tell_trail(
-            self.book, self._rulebook, self.case, self.events, snapshot.state, snapshot.assessment
-        )
+        with self._lock:
+            return tell_trail(self._rulebook, self.events, self.snapshot)
 
     def _unread(self, caution: Caution, step: str) -> bool:
         read = self.snapshot.state.acknowledged

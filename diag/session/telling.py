@@ -2,82 +2,107 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from diag.cases.events import Event
-from diag.cases.fold import CaseState
-from diag.errors import InferenceError
+from diag.cases.fold import CaseState, fold
+from diag.errors import ImpossibleEvidence, InferenceError
 from diag.inference.network import network
 from diag.inference.posterior import solve
 from diag.model.book import Book
-from diag.model.history import History
 from diag.rules.rulebook import Rulebook
 from diag.session.assessment import Assessment
-from diag.session.current import bring_up_to_date
+from diag.session.current import bring_up_to_date, with_doubt
 from diag.session.minutes import minutes_of
+from diag.session.snapshot import Snapshot
 from diag.session.words import conflict_in_words
-from diag.trail.tell import TOP, Account, tell
+from diag.trail.steps import TOP
+from diag.trail.tell import Account, tell
 from diag.trail.trail import Belief, Trail
-from diag.trail.words import layer_says
+from diag.trail.words import caution_says, layer_says
+
+LAST = 10
+"""Causes of the ranking with which the trail ends."""
 
 
 def tell_trail(
-    book: Book,
     rulebook: Rulebook,
-    case: str,
     events: Sequence[Event],
-    state: CaseState,
-    found: Assessment | None,
+    snapshot: Snapshot,
 ) -> Trail:
     """The trail of a case as it stands; what was struck is told, and moves no ranking."""
-    current = bring_up_to_date(book, state.history)
+    book, state, found = snapshot.book, snapshot.state, snapshot.assessment
     return tell(
         book,
         Account(
-            case=case,
+            case=snapshot.case,
             events=events,
             state=state,
-            beliefs=_beliefs(book, rulebook, state, current.history),
+            beliefs=_beliefs(book, rulebook, state),
+            ranking=beliefs(book, found.posterior.causes, LAST) if found else (),
             minutes={number: minutes_of(book, event) for number, event in state.live},
             concluded=_concluded(book, found),
             thumbs=tuple(found.conclusions.thumbs) if found else (),
             is_well=found is not None and found.is_well,
             open_questions=_open_questions(book, state, found),
-            left_out=current.left_out,
+            left_out=snapshot.left_out,
+            trouble=snapshot.trouble,
         ),
     )
 
 
-def _beliefs(
-    book: Book, rulebook: Rulebook, state: CaseState, history: History
-) -> dict[int, tuple[Belief, ...]]:
-    """The first causes before everything (0), and after each event that is a step.
+def _beliefs(book: Book, rulebook: Rulebook, state: CaseState) -> dict[int, tuple[Belief, ...]]:
+    """The first causes after the intake (0), and after each event that holds.
 
-    All is seen with today's book and with what is known of the deck by now.
+    Each is seen with the deck as it was known then, and with today's book.
     """
-    found = {}
-    for count in range(len(history.steps) + 1):
-        steps = history.steps[:count]
-        part = History(history.symptoms, steps)
-        try:
-            raised = rulebook.conclude(state.deck, part).raised
-            causes = solve(network(book, state.deck, part, raised)).causes
-        except InferenceError:
-            continue  # the ranking before stands until the answers go together again
-        top = sorted(causes, key=lambda cause: (-causes[cause], cause))[:TOP]
-        number = steps[-1].event if steps else 0
-        found[number] = tuple(Belief(c, book.causes[c].says, causes[c]) for c in top)
+    found: dict[int, tuple[Belief, ...]] = {}
+    before = None
+    for count in range(1, len(state.live) + 1):
+        by_then = fold([event for _, event in state.live[:count]])
+        known = (by_then.deck, by_then.history, by_then.open_layers)
+        if known != before:
+            number = state.live[count - 1][0] if count > 1 else 0
+            causes = _causes(book, rulebook, by_then)
+            if causes is not None:
+                found[number] = beliefs(book, causes, TOP)
+        before = known
     return found
 
 
+def _causes(book: Book, rulebook: Rulebook, state: CaseState) -> Mapping[str, float] | None:
+    """Probabilities of a state; as in a session, answers that can't be together count as doubtful.
+
+    None where they can't be worked out: then the ranking before stands.
+    """
+    history = bring_up_to_date(book, state.history).history
+    raised = rulebook.conclude(state.deck, history, state.open_layers).raised
+    for told in (history, with_doubt(history)):
+        try:
+            return solve(network(book, state.deck, told, raised)).causes
+        except ImpossibleEvidence:
+            continue
+        except InferenceError:
+            break
+    return None
+
+
+def beliefs(book: Book, causes: Mapping[str, float], most: int) -> tuple[Belief, ...]:
+    """The first causes, most probable first; equals in order of their ids."""
+    top = sorted(causes, key=lambda cause: (-causes[cause], cause))[:most]
+    return tuple(Belief(cause, book.causes[cause].says, causes[cause]) for cause in top)
+
+
 def _concluded(book: Book, found: Assessment | None) -> tuple[str, ...]:
-    """Derived facts and conflicts, in sentences."""
+    """What the rules derive and warn of, and what does not go together, in sentences."""
     if found is None:
         return ()
     told = []
     for fact, because in found.conclusions.derived.items():
         rule = book.rules.get(because.rule)
         told.append((rule.says if rule else "") or f"{fact.replace('_', ' ').capitalize()}.")
+    cautions = [book.cautions[name] for name in found.conclusions.cautions]
+    told += [f"{c.severity.capitalize()}: {caution_says(c)}" for c in cautions]
     told += [conflict.text for conflict in found.conclusions.conflicts]
     told += [words] if (words := conflict_in_words(book, found.conflict)) else []
     return tuple(dict.fromkeys(told))

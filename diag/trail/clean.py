@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 import re
-from unicodedata import category
 
-_MARKDOWN = re.compile(r"([\\`*_{}\[\]()<>#+!|~])")
+_MARKUP = re.compile(r"([\\`*_{}\[\]()<>#+!|~&])")
+_LIST = re.compile(r"^(\d+)([.)])")
 
 
 def plain(text: str) -> str:
-    """Without control and direction characters; line ends become spaces."""
-    return "".join(c if category(c) not in ("Cc", "Cf") else " " for c in text).strip()
+    """One line without control and direction characters: a space stands for each."""
+    return "".join(sign if sign.isprintable() else " " for sign in text).strip()
 
 
 def markdown_text(text: str) -> str:
     """The same, with everything escaped that Markdown could take for markup."""
-    escaped = _MARKDOWN.sub(r"\\\1", plain(text))
-    # A number or a dash at the beginning would make a list.
-    return re.sub(r"^(\d+)([.)])", r"\1\\\2", re.sub(r"^([-=])", r"\\\1", escaped))
+    escaped = _MARKUP.sub(r"\\\1", plain(text))
+    # At the beginning of a line these would make a list, a rule or a heading of the line above.
+    return _LIST.sub(r"\1\\\2", re.sub(r"^([-=])", r"\\\1", escaped))

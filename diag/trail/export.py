@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from diag.cases.new_file import write_new_file
+from diag.errors import ExportError
 from diag.trail.html import html
 from diag.trail.json_file import json_text
 from diag.trail.markdown import markdown
@@ -27,6 +28,8 @@ def write(trail: Trail, form: str, path: Path) -> None:
         path: the file to make.
 
     Raises:
-        ExportError: there is such a file, or it can't be written.
+        ExportError: there is such a file, it can't be written, or there is no such format.
     """
+    if form not in FORMATS:
+        raise ExportError(f"There is no format '{form}'.", do=f"Choose {', '.join(FORMATS)}.")
     write_new_file(path, FORMATS[form](trail).encode("utf-8"), "trail")

@@ -9,6 +9,8 @@ from diag.trail.clean import plain
 from diag.trail.trail import Belief, RemedyTold, ThumbTold, Trail, TrailStep
 from diag.trail.words import chance_in_words
 
+POLICY = "default-src 'none'; style-src 'unsafe-inline'"
+"""Nothing is fetched or run, whatever a text might smuggle in."""
 STYLE = """
 body { font: 15px/1.45 Georgia, serif; color: #1d1b18; background: #fbf9f4; max-width: 52em;
   margin: 2em auto; padding: 0 1.2em; }
@@ -36,6 +38,7 @@ def html(trail: Trail) -> str:
     name = _text(trail.name)
     return (
         '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
+        f'<meta http-equiv="Content-Security-Policy" content="{POLICY}">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
         f"<title>{name}</title>\n<style>{STYLE}</style>\n</head>\n<body>\n"
         + "\n".join(_body(trail))
@@ -55,6 +58,8 @@ def _body(trail: Trail) -> Iterator[str]:
         f"{trail.minutes:g} minutes by the book.</p>"
     )
     yield f'<p class="verdict">{trail.verdict}</p>'
+    if trail.trouble:
+        yield f"<p><b>Note</b>: {_text(trail.trouble)}</p>"
     rows = "".join(f"<tr><td>{_text(a)}</td><td>{_text(v)}</td></tr>" for a, v in trail.known)
     if rows:
         yield f"<h2>The deck</h2><table>{rows}</table>"
@@ -72,7 +77,7 @@ def _body(trail: Trail) -> Iterator[str]:
     yield "<h2>Steps</h2>"
     for step in trail.steps:
         yield _step(step)
-    yield f'<p class="small">benchtrail {_text(trail.version)}, book {_text(trail.book_digest)}</p>'
+    yield f'<p class="small">benchtrail {_text(trail.version)}, {_text(trail.books)}</p>'
 
 
 def _list(title: str, items: Iterable[str]) -> Iterator[str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from diag.trail.clean import markdown_text as md
-from diag.trail.trail import Belief, ThumbTold, Trail, TrailStep
+from diag.trail.trail import Belief, RemedyTold, ThumbTold, Trail, TrailStep
 from diag.trail.words import chance_in_words
 
 
@@ -17,10 +17,14 @@ def markdown(trail: Trail) -> str:
 def _lines(trail: Trail) -> Iterator[str]:
     yield f"# {md(trail.name)}"
     yield ""
-    yield f"{md(trail.family)}. Case {md(trail.case)}, {trail.started:%Y-%m-%d} to "
-    yield f"{trail.touched:%Y-%m-%d %H:%M} UTC, {trail.minutes:g} minutes by the book."
+    yield (
+        f"{md(trail.family)}. Case {md(trail.case)}, {trail.started:%Y-%m-%d} to "
+        f"{trail.touched:%Y-%m-%d %H:%M} UTC, {trail.minutes:g} minutes by the book."
+    )
     yield ""
     yield f"**{trail.verdict}**"
+    if trail.trouble:
+        yield from ("", f"Note: {md(trail.trouble)}")
     yield from _section("The deck", [f"{md(ask)} {md(value)}" for ask, value in trail.known])
     if trail.story:
         yield from ("", f"Earlier hands: {md(trail.story)}")
@@ -29,13 +33,13 @@ def _lines(trail: Trail) -> Iterator[str]:
     yield from _section("What follows from the facts", map(md, trail.concluded))
     yield from _section("Open questions for the next sitting", map(md, trail.open_questions))
     yield from _section("Still open", map(md, trail.open_layers))
-    yield from _section("Remedies", [_remedy(trail, at) for at in range(len(trail.remedies))])
+    yield from _section("Remedies", map(_remedy, trail.remedies))
     yield from _section("Rules of thumb", map(_thumb, trail.thumbs))
     yield from _section("No longer in the book", map(md, trail.left_out))
     yield from ("", "## Steps", "")
     for step in trail.steps:
         yield from _step(step)
-    yield from ("", f"benchtrail {trail.version}, book {trail.book_digest}")
+    yield from ("", f"benchtrail {trail.version}, {md(trail.books)}")
 
 
 def _section(title: str, lines: Iterable[str]) -> Iterator[str]:
@@ -49,8 +53,7 @@ def _belief(belief: Belief) -> str:
     return f"{chance_in_words(belief.probability)} {md(belief.says)}"
 
 
-def _remedy(trail: Trail, at: int) -> str:
-    told = trail.remedies[at]
+def _remedy(told: RemedyTold) -> str:
     parts = f"; parts: {md(', '.join(told.parts))}" if told.parts else ""
     note = f"; {md(told.note)}" if told.note else ""
     return f"{md(told.says)}: {told.outcome}{parts}{note}"

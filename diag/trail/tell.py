@@ -10,11 +10,9 @@ from diag.cases.events import Event, Remedied
 from diag.cases.fold import CaseState
 from diag.model.book import Book
 from diag.model.trait import Deck
-from diag.trail.trail import Belief, CautionTold, RemedyTold, ThumbTold, Trail, TrailStep
-from diag.trail.words import event_words, layer_says
-
-TOP = 5
-"""Causes told around each step."""
+from diag.trail.steps import steps_of, thumb_told
+from diag.trail.trail import Belief, RemedyTold, Trail
+from diag.trail.words import layer_says
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -22,28 +20,30 @@ class Account:
     """What was worked out about a case, as the session hands it over.
 
     `beliefs` has the ranking after each living event by its number (0: before the first), `minutes`
-    what each took; `concluded` and `open_questions` are sentences.
+    what each took. `concluded`, `open_questions`, `left_out` and `trouble` are sentences; `thumbs`
+    are ids.
     """
 
     case: str
     events: Sequence[Event]
     state: CaseState
     beliefs: Mapping[int, tuple[Belief, ...]]
+    ranking: tuple[Belief, ...]
     minutes: Mapping[int, float]
     concluded: tuple[str, ...]
     thumbs: tuple[str, ...]
     is_well: bool
     open_questions: tuple[str, ...]
     left_out: tuple[str, ...]
+    trouble: str
 
 
 def tell(book: Book, account: Account) -> Trail:
     """Tell a case once; every renderer says the same."""
     state = account.state
-    steps = tuple(_steps(book, account))
-    last = account.beliefs[max(account.beliefs)] if account.beliefs else ()
+    steps = steps_of(book, account.events, state, account.beliefs, account.minutes)
     cited = [thumb.says for step in steps for thumb in step.thumbs]
-    own = tuple(_thumb(book, name) for name in account.thumbs)
+    own = tuple(thumb_told(book, name) for name in account.thumbs)
     return Trail(
         case=account.case,
         name=state.name,
@@ -61,69 +61,16 @@ def tell(book: Book, account: Account) -> Trail:
         minutes=sum(account.minutes.values()),
         open_layers=tuple(layer_says(book, name) for name in state.open_layers),
         concluded=account.concluded,
-        ranking=last,
+        ranking=account.ranking,
         is_well=account.is_well,
         thumbs=tuple(thumb for thumb in own if thumb.says not in cited),
         open_questions=account.open_questions,
         left_out=account.left_out,
+        trouble=account.trouble,
+        begun_with=state.book_digest,
         book_digest=book.digest,
         version=__version__,
     )
-
-
-def _steps(book: Book, account: Account) -> list[TrailStep]:
-    live = {number for number, _ in account.state.live}
-    steps, before = [], account.beliefs.get(0, ())
-    for number, event in enumerate(account.events, start=1):
-        after = account.beliefs.get(number, before)
-        moved = number in live and after != before
-        steps.append(
-            TrailStep(
-                number=number,
-                at=event.at,
-                kind=type(event).__name__,
-                says=event_words(book, account.events, number),
-                minutes=account.minutes.get(number, 0.0),
-                struck=number not in live and type(event).__name__ != "Struck",
-                before=before[:TOP] if moved else (),
-                after=after[:TOP] if moved else (),
-                cautions=_cautions(book, account.state, event),
-                thumbs=_thumbs(book, event),
-            )
-        )
-        before = after
-    return steps
-
-
-def _entry(book: Book, event: Event) -> tuple[str, tuple[str, ...], tuple[str, ...]]:
-    """The id, cautions and thumbs of the check or remedy that an event is about."""
-    if isinstance(event, Remedied) and event.remedy in book.remedies:
-        remedy = book.remedies[event.remedy]
-        return remedy.id, remedy.cautions, remedy.cites
-    check = book.checks.get(getattr(event, "check", ""))
-    return (check.id, check.cautions, check.cites) if check else ("", (), ())
-
-
-def _cautions(book: Book, state: CaseState, event: Event) -> tuple[CautionTold, ...]:
-    step, names, _ = _entry(book, event)
-    return tuple(
-        CautionTold(
-            book.cautions[name].says,
-            book.cautions[name].severity,
-            (name, step) in state.acknowledged,
-        )
-        for name in names
-    )
-
-
-def _thumbs(book: Book, event: Event) -> tuple[ThumbTold, ...]:
-    return tuple(_thumb(book, name) for name in _entry(book, event)[2])
-
-
-def _thumb(book: Book, name: str) -> ThumbTold:
-    thumb = book.thumbs[name]
-    source = book.sources[thumb.source]
-    return ThumbTold(thumb.says, source.standing, source.title)
 
 
 def _remedies(book: Book, state: CaseState) -> list[RemedyTold]:

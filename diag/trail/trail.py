@@ -35,12 +35,18 @@ class ThumbTold:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TrailStep:
-    """One event. `before` and `after` hold the first causes around it, if it moved them."""
+    """One event.
+
+    `kind` is its word in a case file; `sure` how sure an answer is (`certain`, `fairly`,
+    `cant_tell`, `skipped`), empty for all else. `before` and `after` hold the first causes around
+    it, if it moved them.
+    """
 
     number: int
     at: datetime
     kind: str
     says: str
+    sure: str
     minutes: float
     struck: bool
     before: tuple[Belief, ...] = ()
@@ -61,7 +67,13 @@ class RemedyTold:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Trail:
-    """All that the next sitting, or the next owner, needs to know."""
+    """All that the next sitting, or the next owner, needs to know.
+
+    `minutes` is the sum of the book's figures for all that holds. `ranking` is the last one.
+    `trouble` says why the answers can't be worked out as they were given; empty if they can.
+    `begun_with` is the digest of the book when the deck was last told, `book_digest` that of the
+    book by which this is told.
+    """
 
     case: str
     name: str
@@ -81,8 +93,17 @@ class Trail:
     thumbs: tuple[ThumbTold, ...]
     open_questions: tuple[str, ...]
     left_out: tuple[str, ...]
+    trouble: str
+    begun_with: str
     book_digest: str
     version: str
+
+    @property
+    def books(self) -> str:
+        """Which state of the knowledge tells the case, and which it was begun with."""
+        if self.begun_with in ("", self.book_digest):
+            return f"book {self.book_digest}"
+        return f"book {self.book_digest} (taken in with book {self.begun_with})"
 
     @property
     def verdict(self) -> str:

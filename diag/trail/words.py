@@ -18,6 +18,7 @@ from diag.cases.events import (
     SymptomTold,
     TakenIn,
 )
+from diag.model.advice import Caution
 from diag.model.book import Book
 from diag.model.check import Check
 from diag.model.figures import Name
@@ -48,7 +49,7 @@ def event_words(book: Book, events: Sequence[Event], number: int) -> str:
             return f"{told}: {remedy.says if remedy else event.remedy}{note}"
         case Acknowledged():
             caution = book.cautions.get(event.caution)
-            return f"Danger read: {caution.says if caution else event.caution}"
+            return f"Danger read: {caution_says(caution) if caution else event.caution}"
         case Noted():
             return f"Note: {event.text}"
         case Struck():
@@ -71,6 +72,11 @@ def layer_says(book: Book, layer: str) -> str:
     """What a layer is called."""
     entry = book.layers.get(layer)
     return (entry.says if entry else "") or layer.replace("_", " ")
+
+
+def caution_says(caution: Caution) -> str:
+    """The hazard and what to do about it."""
+    return f"{caution.says} {caution.do}".strip()
 
 
 def answer_says(check: Check, answer: str) -> str:

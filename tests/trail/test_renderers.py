@@ -1,0 +1,171 @@
+"""Each format says the whole trail, byte for byte the same, and takes text as text."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Callable
+from dataclasses import fields, replace
+from html import unescape
+from html.parser import HTMLParser
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from small_case import small_shelf, taken_in, worked_on
+
+from diag.trail.clean import markdown_text, plain
+from diag.trail.export import FORMATS
+from diag.trail.html import html
+from diag.trail.json_file import json_text
+from diag.trail.markdown import markdown
+from diag.trail.trail import Belief, RemedyTold, ThumbTold, Trail
+
+GOLDEN = Path(__file__).parent / "golden"
+ENDINGS = {"markdown": "md", "html": "html", "json": "json"}
+
+HOSTILE = '<script src="http://x.example/a.js">1</script> [k](http://y) `c` **b** & "q" \x1b[31m'
+
+
+@pytest.fixture(scope="module")
+def trail(tmp_path_factory: pytest.TempPathFactory) -> Trail:
+    """The trail of a case of every kind of event; its random id and digests made fixed."""
+    session = worked_on(taken_in(small_shelf(tmp_path_factory.mktemp("small"))))
+    told = session.tell_trail()
+    assert told.begun_with == told.book_digest
+    return replace(told, case="c-22222", version="1.2.3", begun_with="0", book_digest="0")
+
+
+@pytest.fixture(scope="module")
+def hostile(trail: Trail) -> Trail:
+    """The same with a text that would act in every place that takes text from outside."""
+    belief = Belief("x", HOSTILE, 0.5)
+    step = replace(
+        trail.steps[-1],
+        says=HOSTILE,
+        before=(belief,),
+        after=(belief,),
+        thumbs=(ThumbTold(HOSTILE, "published", HOSTILE),),
+    )
+    return replace(
+        trail,
+        name=HOSTILE,
+        family=HOSTILE,
+        story=HOSTILE,
+        known=((HOSTILE, HOSTILE),),
+        complaints=(HOSTILE,),
+        concluded=(HOSTILE,),
+        ranking=(belief,),
+        open_questions=(HOSTILE,),
+        open_layers=(HOSTILE,),
+        remedies=(RemedyTold(HOSTILE, "done", (HOSTILE,), HOSTILE),),
+        thumbs=(ThumbTold(HOSTILE, "published", HOSTILE),),
+        left_out=(HOSTILE,),
+        trouble=HOSTILE,
+        begun_with=HOSTILE,
+        steps=(step,),
+    )
+
+
+class Page(HTMLParser):
+    """What an HTML page consists of."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__()
+        self.tags: set[str] = set()
+        self.attributes: set[str] = set()
+        self.words: list[str] = []
+        self.feed(text)
+        self.close()
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        """Note the tag and its attributes."""
+        self.tags.add(tag)
+        self.attributes |= {name for name, _ in attrs}
+
+    def handle_data(self, data: str) -> None:
+        """Note the words."""
+        self.words.append(data)
+
+
+@pytest.mark.parametrize("form", FORMATS)
+def test_format_is_byte_for_byte_as_before(trail: Trail, form: str) -> None:
+    """The rendered bytes are those of the golden file."""
+    golden = GOLDEN / f"small_case.{ENDINGS[form]}"
+    assert FORMATS[form](trail).encode() == golden.read_bytes()
+
+
+@pytest.mark.parametrize("render", [markdown, html], ids=["markdown", "html"])
+def test_format_leaves_nothing_out(trail: Trail, render: Callable[[Trail], str]) -> None:
+    """Every text of the trail stands in the document."""
+    words = unescape(render(trail)).replace("\\", "")
+    told = [trail.name, trail.story, trail.verdict, *trail.complaints, *trail.concluded]
+    told += [step.says for step in trail.steps] + [belief.says for belief in trail.ranking]
+    told += [*trail.open_questions, *trail.open_layers, *(r.says for r in trail.remedies)]
+    told += [caution.says for step in trail.steps for caution in step.cautions]
+    told += [thumb.standing for thumb in trail.thumbs] + [value for _, value in trail.known]
+    assert [text for text in told if text not in words] == []
+
+
+def test_json_has_every_field(trail: Trail) -> None:
+    """The document reads back as the fields of the trail, with its version first."""
+    read = json.loads(json_text(trail))
+    assert list(read) == ["benchtrail_trail", *(field.name for field in fields(Trail))]
+    assert read["steps"][0]["at"] == "2026-03-01T09:00:00+00:00"
+    assert [belief["probability"] for belief in read["ranking"]] == [
+        belief.probability for belief in trail.ranking
+    ]
+
+
+def test_page_needs_nothing_from_elsewhere(trail: Trail, hostile: Trail) -> None:
+    """No script, link, picture or frame, and no attribute or style that fetches one."""
+    for page in (html(trail), html(hostile)):
+        found = Page(page)
+        assert not found.tags & {"script", "link", "img", "iframe", "object", "embed", "base", "a"}
+        assert not found.attributes & {"src", "href", "srcset", "action", "onload", "onclick"}
+        style = re.findall(r"<style>(.*?)</style>", page, re.DOTALL)
+        assert len(style) == 1
+        assert not re.search(r"url\(|@import", style[0])
+
+
+def test_page_shows_hostile_text_as_text(trail: Trail, hostile: Trail) -> None:
+    """The same tags as without it, and its characters to be read in every place."""
+    found = Page(html(hostile))
+    assert found.tags <= Page(html(trail)).tags | {"p"}
+    # Twice the name, five in the step, three in the remedy, two each in thumb and trait, ten more.
+    assert "".join(found.words).count(plain(HOSTILE)) == 24
+    assert "\x1b" not in html(hostile)
+
+
+def test_markdown_escapes_hostile_text(hostile: Trail) -> None:
+    """Nothing of it is left that Markdown would take for markup."""
+    text = markdown(hostile)
+    assert "\x1b" not in text
+    for mark in ("<script", "](http", "`c`", "**b**", "& "):
+        assert not re.search(rf"(?<!\\){re.escape(mark)}", text)
+
+
+@given(text=st.text(max_size=40))
+@settings(max_examples=200, deadline=None)
+def test_markdown_text_is_one_line_whose_marks_are_escaped(text: str) -> None:
+    """Taking the escapes out gives the plain text again, and it fits on one line."""
+    escaped = markdown_text(text)
+    assert len(escaped.splitlines()) <= 1
+    assert re.sub(r"\\(.)", r"\1", escaped) == plain(text)
+    assert not re.search(r"(?<!\\)(?:\\\\)*[`*_<\[|&~]", escaped)
+
+
+@pytest.mark.parametrize(
+    ("text", "escaped"),
+    [
+        ("1. not a list", r"1\. not a list"),
+        ("- not a list", r"\- not a list"),
+        ("=====", r"\====="),
+        ("two\nlines", "two lines"),
+        ("right\u202eleft", "right left"),
+    ],
+)
+def test_beginning_of_a_line_makes_no_list(text: str, escaped: str) -> None:
+    """A number or a dash at the beginning stays what it is; line ends become spaces."""
+    assert markdown_text(text) == escaped
