@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from math import isfinite
 from typing import Any
@@ -236,7 +236,7 @@ class Builder:
                 self._note_basis(value, at)
                 continue
             if word not in parts:
-                self.problem(key, f"{_name(at)}unknown key '{word}'.", nearest(word, parts))
+                self.problem(key, f"{_name(at)}unknown key '{word}'.", _key_hint(word, parts))
                 continue
             built = self.build(value, parts[word].shape, f"{at}.{word}" if at else word)
             whole = whole and built is not NOT_BUILT
@@ -263,3 +263,10 @@ class Builder:
 def _name(at: str) -> str:
     """The place within an entry, as the beginning of a message."""
     return f"{at}: " if at else ""
+
+
+def _key_hint(word: str, known: Iterable[str]) -> str:
+    """What may have been meant by an unknown key; several words are hardly one."""
+    if " " in word:
+        return "A comma ends a text inside {...}: put quotes around the text."
+    return nearest(word, known)
