@@ -68,15 +68,14 @@ ACTIONS: Mapping[str, tuple[Action, ...]] = {
         ),
         Action("begin", ("b",), "b", "begin", "Begin the case, or save what was changed."),
         Action("back", ("escape",), "Esc", "drop", "Go back and keep nothing of this page."),
+        *_MARK,
         *_SCROLL,
     ),
     "bench": (
         Action("read", ("y",), "y", "read", "The danger was read; show the step.", bar=False),
         # The card itself shows the keys that answer.
         _digits("digit", "Give the numbered answer; or type a measured value.", bar=False),
-        Action(
-            "zero", ("0",), "0", "can't tell", "It can't be told; no evidence is taken from it."
-        ),
+        Action("zero", ("0",), "0", "can't tell", "It can't be told; no evidence.", bar=False),
         Action(
             "cant_tell",
             ("d",),

@@ -28,6 +28,7 @@ class BenchtrailApp(App[None]):
         clock: gives the time of events; the clock of this machine if None.
     """
 
+    CSS_PATH = "app.tcss"
     TITLE = "benchtrail"
     ENABLE_COMMAND_PALETTE = False
     BINDINGS: ClassVar[list[BindingType]] = bindings("everywhere")

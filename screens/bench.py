@@ -249,7 +249,8 @@ class BenchScreen(StepScreen):
     def _show_step(self, snapshot: Snapshot) -> None:
         at_hand = self._at_hand(snapshot)
         if at_hand is None:
-            self.card.say(*ending(snapshot))
+            title, parts = ending(snapshot)
+            self.card.say(title, *parts)
         else:
             kind, step, found = at_hand
             sheet = sheet_of(self.session, kind, step, found)

@@ -65,13 +65,9 @@ def layer_lines(snapshot: Snapshot) -> RenderableType:
 
 
 def remarks_in_short(found: Sequence[Remark]) -> Text:
-    """One line, what does not fit together first."""
-    more = f"  ({len(found) - 1} more: v)" if len(found) > 1 else "  (v)"
-    first = found[0]
-    line = Text.assemble(("Noted ", LABEL), (f"{first.mark} ", LABEL), first.says)
+    """One line: how many there are, and the first, which is what does not fit together."""
+    line = Text.assemble((f"Noted (v), {len(found)}: {found[0].mark} ", LABEL), found[0].says)
     line.no_wrap, line.overflow = True, "ellipsis"
-    if len(found) > 1 or first.because:
-        return Text.assemble((f"{more.strip()} ", QUIET), line, no_wrap=True, overflow="ellipsis")
     return line
 
 

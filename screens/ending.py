@@ -9,45 +9,53 @@ from rich.text import Text
 
 from diag.planning.reasons import minutes_in_words
 from screens.sheets import layer_name
-from screens.widgets.lines import LABEL, keyed
+from screens.widgets.lines import keyed
 
 if TYPE_CHECKING:
     from diag.session.snapshot import Snapshot
 
 
-def ending(snapshot: Snapshot) -> tuple[RenderableType, ...]:
+def ending(snapshot: Snapshot) -> tuple[str, tuple[RenderableType, ...]]:
     """The deck has passed its final test; or nothing is left, or nothing can be worked out."""
     found = snapshot.assessment
     if found is None:
         return (
-            Text("The answers can't be worked out together.", LABEL),
-            Text(snapshot.trouble),
-            keyed([("u", "take the last answer back"), ("t", "look for one that may be wrong")]),
+            "The answers can't be worked out together.",
+            (
+                Text(snapshot.trouble),
+                keyed(
+                    [("u", "take the last answer back"), ("t", "look for one that may be wrong")]
+                ),
+            ),
         )
     if found.is_well:
         return (
-            Text("The final test has passed.", LABEL),
-            Text(f"The deck does its work again, after {minutes_in_words(snapshot.minutes)}."),
-            *_still_open(snapshot),
-            keyed(
-                [
-                    ("x", "write the trail to a file, for the owner and the next restorer"),
-                    ("n", "add a note before you do"),
-                    ("a", "go on all the same, with a check of your choice"),
-                    ("Esc", "back to the shelf"),
-                ]
+            "The final test has passed.",
+            (
+                Text(f"The deck does its work again, after {minutes_in_words(snapshot.minutes)}."),
+                *_still_open(snapshot),
+                keyed(
+                    [
+                        ("x", "write the trail to a file, for the owner and the next restorer"),
+                        ("n", "add a note before you do"),
+                        ("a", "go on all the same, with a check of your choice"),
+                        ("Esc", "back to the shelf"),
+                    ]
+                ),
             ),
         )
     return (
-        Text("Nothing is left that this book would ask or mend.", LABEL),
-        Text("Steps that you skipped or could not tell can still be taken."),
-        *_still_open(snapshot),
-        keyed(
-            [
-                ("a", "choose any check or remedy"),
-                ("n", "write down what you see"),
-                ("x", "write the trail, with its open questions, to a file"),
-            ]
+        "Nothing is left that this book would ask or mend.",
+        (
+            Text("Steps that you skipped or could not tell can still be taken."),
+            *_still_open(snapshot),
+            keyed(
+                [
+                    ("a", "choose any check or remedy"),
+                    ("n", "write down what you see"),
+                    ("x", "write the trail, with its open questions, to a file"),
+                ]
+            ),
         ),
     )
 

@@ -64,7 +64,7 @@ def _conclusions(snapshot: Snapshot, found: Assessment) -> list[Remark]:
     for fact, because in rules.derived.items():
         rule = book.rules.get(because.rule)
         says = (rule.says if rule else "") or f"{fact.replace('_', ' ')}: yes"
-        told.append(Remark("=>", says, _because(snapshot, because)))
+        told.append(Remark("So", says, _because(snapshot, because)))
     for caution, because in rules.cautions.items():
         if entry := book.cautions.get(caution):
             mark = SEVERITY_WORDS[entry.severity]

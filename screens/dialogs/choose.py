@@ -18,8 +18,8 @@ from screens.actions import DIGITS
 from screens.dialogs.page import Page
 from screens.widgets.lines import QUIET, keyed
 
-ONE = "Digit or arrows and Enter choose, letters search, Esc goes back"
-MANY = "Digit or Space marks, letters search, Enter is done, Esc goes back"
+ONE = "Digit, or arrows and Enter: choose"
+MANY = "Digit, or arrows and Space: mark     Enter: done"
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,15 +63,18 @@ class Choose(Page[tuple[str, ...]]):
     def __init__(
         self, title: str, items: Sequence[Item], *, many: bool = False, chosen: Sequence[str] = ()
     ) -> None:
-        super().__init__(title, keys=MANY if many else ONE)
         self._items = tuple(items)
+        self._long = len(self._items) > len(DIGITS)
+        search = "     letters: search" if self._long else ""
+        super().__init__(title, keys=f"{MANY if many else ONE}{search}     Esc: back")
         self._many = many
         self._chosen = list(chosen)
         self._found = self._items
 
     def window(self) -> ComposeResult:
-        """The line to type into, and what fits it."""
-        yield Search(placeholder="letters search")
+        """The line to type into, if the list is long, and what fits it."""
+        if self._long:
+            yield Search(placeholder="letters search")
         yield OptionList()
 
     def on_mount(self) -> None:
@@ -116,11 +119,16 @@ class Choose(Page[tuple[str, ...]]):
         item = self._found[at].id
         if not self._many:
             self.dismiss((item,))
-        elif item in self._chosen:
+            return
+        if item in self._chosen:
             self._chosen.remove(item)
         else:
             self._chosen.append(item)
-        self._fill(at)
+        searched = self.query(Search)
+        if searched and searched.first().value:
+            searched.first().value = ""  # everything is listed again, for the next word
+        else:
+            self._fill(at)
 
     def _fill(self, at: int = 0) -> None:
         listed = self.query_one(OptionList)

@@ -31,8 +31,6 @@ class CauseList(OptionList):
 
     DEFAULT_CSS = """
     CauseList { height: 1fr; border: none; background: $background; padding: 0 1; }
-    CauseList > .option-list--option-highlighted { background: $background; }
-    CauseList:focus > .option-list--option-highlighted { background: $panel; text-style: reverse; }
     """
 
     class Opened(Message):

@@ -24,9 +24,17 @@ class StepCard(Vertical):
     DEFAULT_CSS = """
     StepCard { height: 1fr; }
     StepCard #text { height: auto; scrollbar-size-vertical: 1; padding: 0 1; }
-    StepCard.-tight #text { height: 1fr; }
+    StepCard #says { height: auto; }
+    StepCard #says Static { height: auto; margin-bottom: 1; }
+    StepCard #says #lines { margin-bottom: 0; }
+    StepCard #who { color: $text-muted; }
+    StepCard #cautions { color: $warning; }
+    StepCard #ask { color: $accent; text-style: bold; }
     StepCard #answers { height: auto; max-height: 60%; padding: 0 1; border-top: solid $panel; }
     StepCard #more { height: 1; padding: 0 1; color: $accent; display: none; }
+    StepCard.-tight #text { height: 1fr; }
+    StepCard.-tight #says #who, StepCard.-tight #says #ask { margin-bottom: 0; }
+    StepCard.-tighter #says Static { margin-bottom: 0; }
     StepCard.-more #more { display: block; }
     """
 
@@ -35,21 +43,22 @@ class StepCard(Vertical):
         self.sheet: Sheet | None = None
         self.typed = ""
         self.marked: int | None = None
-        self._known: set[str] = set()
         self._sure = "certain"
         self._complaint = ""
 
     def compose(self) -> ComposeResult:
         """The text, which scrolls, and the answers, which stay."""
-        with VerticalScroll(id="text", can_focus=False):
-            yield Static(id="says")
+        with VerticalScroll(id="text", can_focus=False), Vertical(id="says"):
+            yield Static(id="who")
+            yield Static(id="cautions")
+            yield Static(id="ask")
+            yield Static(id="lines")
         yield Static("more below: PgDn", id="more")
         yield Static(id="answers")
 
     def on_mount(self) -> None:
-        """Notice whenever there is more to read than fits."""
+        """Notice whenever there is more to read than is seen."""
         self.watch(self.query_one("#text"), "scroll_y", self._tell_more, init=False)
-        self.watch(self.query_one("#text"), "virtual_size", self._tell_more, init=False)
 
     def show(self, sheet: Sheet, sure: str, *, known: Collection[str] = ()) -> None:
         """Draw a step.
@@ -61,13 +70,21 @@ class StepCard(Vertical):
         """
         self.sheet, self.typed, self.marked, self._sure = sheet, "", None, sure
         self._complaint = ""
-        self._known = set(known)
-        self._draw(_danger(sheet) if sheet.unread else self._text(sheet))
+        if sheet.unread:
+            self._draw(cautions=_danger(sheet))
+            return
+        short = {c.id for c in sheet.cautions if c.severity == "danger"} | set(known)
+        self._draw(
+            who=Text(f"{sheet.speaker}: {sheet.why}"),
+            cautions=Group(*(caution_lines(c, short=c.id in short) for c in sheet.cautions)),
+            ask=Text(sheet.title),
+            lines=Group(*(labelled(label, text) for label, text in sheet.lines)),
+        )
 
-    def say(self, *parts: RenderableType) -> None:
+    def say(self, title: str, *parts: RenderableType) -> None:
         """Show words in place of a step."""
         self.sheet = None
-        self._draw(spaced(parts))
+        self._draw(ask=Text(title), lines=spaced(parts))
 
     def set_sure(self, sure: str) -> None:
         """How sure the next answer is."""
@@ -103,32 +120,37 @@ class StepCard(Vertical):
         text = self.query_one("#text", VerticalScroll)
         text.scroll_relative(y=way * max(1, text.size.height - 2), animate=False)
 
-    def _draw(self, text: RenderableType) -> None:
-        self.query_one("#says", Static).update(text)
-        self.query_one("#text", VerticalScroll).scroll_home(animate=False)
-        self._draw_answers()
-        self.call_after_refresh(self._tell_more)
-
     def on_resize(self, event: Resize) -> None:
         """The new size may leave more or less room."""
+        self._fit()
+
+    def _draw(self, **told: RenderableType) -> None:
+        for place in ("who", "cautions", "ask", "lines"):
+            part = self.query_one(f"#{place}", Static)
+            words = told.get(place)
+            part.display = words is not None and not (
+                isinstance(words, Group) and not words.renderables
+            )
+            part.update(words or "")
+        self.query_one("#text", VerticalScroll).scroll_home(animate=False)
+        self._draw_answers()
+        self._fit()
+
+    def _fit(self) -> None:
+        self.remove_class("-tight", "-tighter")
+        self.call_after_refresh(self._tighten)
+
+    def _tighten(self) -> None:
+        """Answers follow the text; when there is no room for all of it, they stay at the foot."""
+        room = self.size.height - self.query_one("#answers").outer_size.height
+        excess = self.query_one("#says").outer_size.height - room
+        self.set_class(excess > 0, "-tight")
+        self.set_class(excess > 2, "-tighter")
         self.call_after_refresh(self._tell_more)
 
     def _tell_more(self) -> None:
-        """Let the answers follow the text, or stay at the foot when the text is too long."""
         text = self.query_one("#text", VerticalScroll)
-        room = self.size.height - self.query_one("#answers").outer_size.height
-        self.set_class(self.query_one("#says").outer_size.height > room, "-tight")
         self.set_class(text.max_scroll_y - text.scroll_y >= 1, "-more")
-
-    def _text(self, sheet: Sheet) -> RenderableType:
-        parts: list[RenderableType] = [Text(f"{sheet.speaker}: {sheet.why}", QUIET)]
-        parts += [
-            caution_lines(caution, short=caution.id in self._known or caution.severity == "danger")
-            for caution in sheet.cautions
-        ]
-        parts.append(Text(sheet.title, LABEL))
-        parts.append(Group(*(labelled(label, text) for label, text in sheet.lines)))
-        return spaced(parts)
 
     def _draw_answers(self) -> None:
         answers = self.query_one("#answers", Static)
