@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
@@ -17,6 +18,15 @@ FORMATS: Mapping[str, Callable[[Trail], str]] = {
     "html": html,
     "json": json_text,
 }
+
+ENDINGS: Mapping[str, str] = {"markdown": ".md", "html": ".html", "json": ".json"}
+"""How the files of each format end."""
+
+
+def file_name(deck: str, ending: str) -> str:
+    """A name for a file, from a deck's name: letters and digits, hyphens for all else."""
+    stem = "-".join(re.findall(r"[a-z0-9]+", deck.lower())) or "deck"
+    return stem[:60] + ending
 
 
 def write(trail: Trail, form: str, path: Path) -> None:

@@ -3,27 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from pathlib import Path
-from typing import Any
 
-from diag.errors import BenchtrailError
-from diag.planning.access import closing_order
-from diag.planning.next_step import NextStep
+from diag.errors import BenchtrailError, CaseError
+from diag.model.history import Sure
 from diag.session.session import Session
+from diag.session.snapshot import Snapshot
+from diag.trail.words import event_words
+from screens.cli.ask_choices import choose_remedy, choose_step, turn_layer, write_trail
 from screens.cli.ask_text import (
     HELP,
     show_causes,
     show_cautions,
-    show_check,
+    show_closing,
     show_detail,
-    show_remedy,
-    show_state,
+    show_ending,
+    show_opening,
+    show_sheet,
+    show_short,
 )
-from screens.cli.case import ENDINGS, file_name
-from screens.cli.prompts import Prompts, read_number
-
-OTHERS = 9
-"""How many other steps are listed."""
+from screens.cli.prompts import Prompts, place_of, read_number
+from screens.noted import Remark, remarks, worst_check
+from screens.sheets import DONE, Kind, Sheet, sheet_of
 
 
 class Bench:
@@ -32,16 +32,21 @@ class Bench:
     def __init__(self, session: Session, prompts: Prompts) -> None:
         self.session = session
         self.prompts = prompts
-        self._chosen: NextStep | None = None
+        self._chosen: tuple[Kind, str] | None = None
+        self._noted: tuple[Remark, ...] = ()
+        self._seen = 0
+        self._shown: tuple[int, Sheet | None] | None = None
         self._commands: dict[str, Callable[[], object]] = {
             "w": lambda: show_causes(self.prompts, self.session.snapshot),
-            "a": self._another,
-            "m": self._remedies,
-            "l": self._layers,
-            "u": self.session.undo,
-            "r": self.session.redo,
+            "v": lambda: self._remark(()),
+            "a": lambda: self._choose(choose_step(self.prompts, self.session.snapshot)),
+            "m": lambda: self._choose(choose_remedy(self.prompts, self.session.snapshot)),
+            "g": self._ask_again,
+            "l": lambda: turn_layer(self.prompts, self.session),
+            "u": self._undo,
+            "r": self._redo,
             "n": self._note,
-            "x": self._export,
+            "x": lambda: write_trail(self.prompts, self.session),
             "?": lambda: self.prompts.say(HELP),
         }
 
@@ -54,153 +59,182 @@ class Bench:
                 going = self._step()
             except BenchtrailError as error:
                 self.prompts.say(str(error))
+                if isinstance(error, CaseError):
+                    # Another window may have gone on with the case: show what is on disk.
+                    self.session.reload()
 
     def _step(self) -> bool:
         snapshot = self.session.snapshot
-        self.prompts.say("")
-        show_state(self.prompts, snapshot)
-        step = self._chosen or snapshot.next_step
-        if step is None:
-            return self._do(self.prompts.text("Nothing is left to do. q stops."), None)
-        self.prompts.say(f"[{step.by}] {step.why}")
-        view = self.session.step_view(step.kind, step.id)
-        show_cautions(self.prompts, view)
-        if view.unread:
-            typed = self.prompts.text("Type y when you have read this and made it safe.")
-            if typed.lower() != "y":
-                return self._do(typed, step)
-            for caution in view.unread:
-                self.session.acknowledge(caution.id, step.id)
-        if not self._ready(step):
-            return self._do(self.prompts.text("Type o when that is done."), step)
-        return self._ask(step)
+        sheet = self._at_hand(snapshot)
+        if (snapshot.revision, sheet) != self._shown:
+            self._shown = (snapshot.revision, sheet)
+            self._card(snapshot, sheet)
+        if sheet is None:
+            return self._do(self.prompts.text(), None)
+        if sheet.unread:
+            return self._read(sheet)
+        if sheet.opens or sheet.closes:
+            return self._do(self.prompts.text("Type o when that is done."), sheet, ready=False)
+        return self._do(self.prompts.text(), sheet)
 
-    def _ready(self, step: NextStep) -> bool:
-        """Whether the deck is as open, or for the final test as closed, as the step needs it."""
-        book, open_layers = self.session.book, self.session.snapshot.state.open_layers
-        if step.by == "final test" and open_layers:
-            for name in closing_order(book, open_layers):
-                layer = book.layers[name]
-                self.prompts.say(f"Close: {layer.says or name} ({layer.close_minutes:g} min)")
-                for look in layer.before_closing:
-                    self.prompts.say(f"first: {look}", "  ")
-            return False
-        for name in step.access.opens:
-            layer = book.layers[name]
-            self.prompts.say(f"Open: {layer.says or name} ({layer.open_minutes:g} min) {layer.how}")
-        return not step.access.opens
+    def _card(self, snapshot: Snapshot, sheet: Sheet | None) -> None:
+        """What there is to do; behind an unread danger nothing of the step itself is shown."""
+        self.prompts.say()
+        self._news(snapshot)
+        if sheet is None:
+            show_ending(self.prompts, snapshot)
+            return
+        self.prompts.say(f"{sheet.speaker}: {sheet.why}")
+        show_cautions(self.prompts, sheet.cautions)
+        if not sheet.unread:
+            show_sheet(self.prompts, sheet)
+            self._way(sheet)
 
-    def _ask(self, step: NextStep) -> bool:
+    def _read(self, sheet: Sheet) -> bool:
+        typed = self.prompts.text("Type y when you have read this and made it safe.")
+        if typed.lower() != "y":
+            return self._do(typed, sheet, ready=False)
+        for caution in sheet.unread:
+            self.session.acknowledge(caution.id, sheet.id)
+        self._chosen = (sheet.kind, sheet.id)
+        return True
+
+    def _way(self, sheet: Sheet) -> None:
+        """How to get the deck as far open, or as well closed, as the step needs it."""
         book = self.session.book
-        if step.kind == "remedy":
-            show_remedy(self.prompts, book.remedies[step.id])
-            return self._do(self.prompts.text("d: done   g: given up   s: later"), step)
-        show_check(self.prompts, book.checks[step.id])
-        return self._do(self.prompts.text(""), step)
+        for layer in sheet.opens:
+            show_opening(self.prompts, book.layers[layer])
+        if sheet.closes:
+            show_closing(self.prompts, book, self.session.snapshot.state.open_layers, book.outside)
 
-    def _do(self, typed: str, step: NextStep | None) -> bool:
-        """Carry out what was typed; False ends the work."""
-        word = typed.strip().lower()
+    def _at_hand(self, snapshot: Snapshot) -> Sheet | None:
+        """The step that the person chose, or else the best."""
+        step = snapshot.next_step
+        if self._chosen is not None and (step is None or step.id != self._chosen[1]):
+            return sheet_of(self.session, *self._chosen, None)
+        return sheet_of(self.session, step.kind, step.id, step) if step else None
+
+    def _news(self, snapshot: Snapshot) -> None:
+        """What has changed since it was last said."""
+        if snapshot.revision != self._seen:
+            show_short(self.prompts, snapshot)
+            self._seen = snapshot.revision
+        self._remark(self._noted)
+
+    def _remark(self, known: tuple[Remark, ...]) -> None:
+        """Say what is noted and not known yet."""
+        self._noted = remarks(self.session.snapshot)
+        for remark in self._noted:
+            if remark not in known:
+                behind = f" ({remark.because})" if remark.because else ""
+                self.prompts.say(f"{remark.mark} {remark.says}{behind}")
+
+    def _do(self, typed: str, sheet: Sheet | None, *, ready: bool = True) -> bool:
+        """Carry out what was typed; False ends the work.
+
+        Only when the step is `ready`, that is read and reached, can it be answered.
+        """
+        word = " ".join(typed.lower().split())
         if word == "q":
             return False
-        if word in self._commands:
+        if not word:
+            self._shown = None
+        elif word in self._commands:
             self._commands[word]()
-        elif word.startswith("c ") and word[2:].strip().isdecimal():
+        elif word.startswith("c ") and word[2:].isdecimal():
             self._cause(int(word[2:]))
-        elif step is None or not self._answer(word, step):
+        elif sheet is None or not self._take(word, sheet, ready=ready):
             self.prompts.say(f"'{typed}' does not fit here. ? explains what can be typed.")
-        else:
-            self._chosen = None
         return True
 
-    def _answer(self, word: str, step: NextStep) -> bool:
-        """Take it as an answer to the step, if it can be one."""
-        if word == "o":
-            return self._open_or_close(step)
-        if step.kind == "remedy":
-            if word not in ("d", "g", "s"):
-                return False
-            self.session.mend(step.id, "done" if word == "d" else "given_up")
+    def _take(self, word: str, sheet: Sheet, *, ready: bool) -> bool:
+        """Take it as what was done with the step, if it can be that."""
+        if word == "o" and not sheet.unread:
+            return self._reach(sheet)
+        if word == "s" and sheet.kind == "remedy":
+            self._choose(choose_step(self.prompts, self.session.snapshot))
             return True
-        if word == "s":
-            self.session.put_aside(step.id, "skipped")
-            return True
-        check = self.session.book.checks[step.id]
-        if word == "t" or (word == "0" and check.measures is None):
-            self.session.put_aside(step.id, "cant_tell")
-            return True
-        sure = "fairly" if word.endswith("f") else "certain"
-        number = word.removesuffix("f")
-        if check.measures is not None:
-            value = read_number(number, check.measures.unit.lower())
-            if value is not None:
-                self.session.measure(step.id, value, "fairly" if sure == "fairly" else "certain")
-            return value is not None
-        answers = list(check.answers)
-        if not (number.isdecimal() and 1 <= int(number) <= len(answers)):
+        aside = word == "s" or (ready and word == ("0" if sheet.unit is None else "t"))
+        if aside:
+            self.session.put_aside(sheet.id, "skipped" if word == "s" else "cant_tell")
+        elif not (ready and self._answer(word, sheet)):
             return False
-        answer = answers[int(number) - 1]
-        self.session.answer(step.id, answer, "fairly" if sure == "fairly" else "certain")
-        return True
-
-    def _open_or_close(self, step: NextStep) -> bool:
-        if step.by == "final test":
-            self.session.close(self.session.book.outside)
-        for layer in step.access.opens:
-            self.session.open(layer)
         self._chosen = None
         return True
 
-    def _another(self) -> None:
-        found = self.session.snapshot.assessment
-        steps = found.steps[1 : OTHERS + 1] if found else ()
-        place = self.prompts.choice(
-            "Another step:", [f"{self._says(step)} {step.why}" for step in steps], "none of them"
-        )
-        self._chosen = None if place is None else steps[place]
+    def _answer(self, word: str, sheet: Sheet) -> bool:
+        if sheet.kind == "remedy":
+            return self._mend(word, sheet)
+        sure: Sure = "fairly" if word.endswith("f") else "certain"
+        word = word.removesuffix("f").strip()
+        if sheet.unit is not None:
+            value = read_number(word, sheet.unit.lower())
+            if value is None:
+                return False
+            self.session.measure(sheet.id, value, sure)
+            return True
+        number = place_of(word, len(sheet.answers))
+        if number is None:
+            return False
+        self.session.answer(sheet.id, sheet.answers[number][0], sure)
+        return True
 
-    def _says(self, step: NextStep) -> str:
-        book = self.session.book
-        return book.checks[step.id].ask if step.kind == "check" else book.remedies[step.id].says
+    def _mend(self, word: str, sheet: Sheet) -> bool:
+        number = place_of(word, len(sheet.answers))
+        if number is None:
+            return False
+        note = self.prompts.text("What was found, which part, what size? It may stay empty.")
+        done = sheet.answers[number][0] == DONE
+        self.session.mend(sheet.id, "done" if done else "given_up", note)
+        return True
 
-    def _remedies(self) -> None:
-        found = self.session.snapshot.assessment
-        steps = [s for s in (found.steps if found else ()) if s.kind == "remedy"][:OTHERS]
-        place = self.prompts.choice(
-            "Remedies:", [f"{self._says(step)} {step.why}" for step in steps], "none of them"
-        )
-        self._chosen = None if place is None else steps[place]
+    def _reach(self, sheet: Sheet) -> bool:
+        """The deck was opened or closed as the step needs it."""
+        if sheet.closes:
+            self.session.close(self.session.book.outside)
+        for layer in sheet.opens:
+            self.session.open(layer)
+        # The way there must not lead away from the step.
+        self._chosen = (sheet.kind, sheet.id)
+        return bool(sheet.closes or sheet.opens)
 
-    def _cause(self, number: int) -> None:
-        found = self.session.snapshot.assessment
-        if found and 1 <= number <= len(found.ranking):
-            show_detail(self.prompts, self.session.cause(found.ranking[number - 1].id))
+    def _choose(self, step: tuple[Kind, str] | None) -> None:
+        self._chosen = step or self._chosen
 
-    def _layers(self) -> None:
-        book, open_layers = self.session.book, self.session.snapshot.state.open_layers
-        names = [name for name in book.layers if name != book.outside]
-        lines = [
-            f"{book.layers[name].says or name}: {'open' if name in open_layers else 'closed'}"
-            for name in names
-        ]
-        place = self.prompts.choice("Which layer was opened or closed?", lines, "none of them")
-        if place is not None:
-            turn: Any = self.session.close if names[place] in open_layers else self.session.open
-            turn(names[place])
+    def _ask_again(self) -> None:
+        check = worst_check(self.session.snapshot)
+        if check is None:
+            self.prompts.say("No answer sits badly with the rest.")
+        else:
+            self._chosen = ("check", check)
+
+    def _undo(self) -> None:
+        last = self.session.snapshot.state.to_undo
+        self._step_back("Taken back", last)
+        self.session.undo()
+
+    def _redo(self) -> None:
+        strike = self.session.snapshot.state.to_redo
+        struck = None if strike is None else getattr(self.session.events[strike - 1], "event", None)
+        self._step_back("Brought back", struck)
+        self.session.redo()
+
+    def _step_back(self, what: str, number: int | None) -> None:
+        self._chosen = None
+        if number is None:
+            self.prompts.say("There is nothing to take or bring back.")
+        else:
+            says = event_words(self.session.book, self.session.events, number)
+            self.prompts.say(f"{what}: {says}")
 
     def _note(self) -> None:
         words = self.prompts.text("Your note:")
         if words:
             self.session.note(words)
 
-    def _export(self) -> None:
-        from diag.trail.export import write
-
-        forms = [form for form in ENDINGS if form != "case"]
-        place = self.prompts.choice("Which form?", forms, "none of them")
-        if place is None:
-            return
-        offered = file_name(self.session.snapshot.state.name, forms[place])
-        typed = self.prompts.text(f"Write it where? Empty: {offered}")
-        write(self.session.tell_trail(), forms[place], Path(typed or offered).expanduser())
-        self.prompts.say(f"Written to {typed or offered}.")
+    def _cause(self, number: int) -> None:
+        found = self.session.snapshot.assessment
+        if found and 1 <= number <= len(found.ranking):
+            show_detail(self.prompts, self.session.cause(found.ranking[number - 1].id))
+        else:
+            self.prompts.say(f"There is no cause {number}. w lists them.")

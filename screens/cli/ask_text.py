@@ -2,105 +2,127 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Sequence
 from typing import TYPE_CHECKING
 
-from diag.session.words import conflict_in_words
-from diag.trail.words import answer_says, chance_in_words
+from diag.model.advice import Caution
+from diag.planning.access import closing_order
+from diag.planning.reasons import minutes_in_words
+from diag.trail.words import chance_in_words, layer_says
 from screens.cli.prompts import Prompts
+from screens.sheets import NOTHING, Sheet
+from screens.widgets.lines import SEVERITY_WORDS
 
 if TYPE_CHECKING:
-    from diag.model.check import Check
-    from diag.model.remedy import Remedy
-    from diag.session.snapshot import CauseDetail, Snapshot, StepView
+    from diag.model.book import Book
+    from diag.model.layer import Layer
+    from diag.session.assessment import RankedCause
+    from diag.session.snapshot import CauseDetail, Snapshot
 
 CAUSES = 8
+SHORT = 3
 
 HELP = """\
-number      that answer (with f behind it, as 2f: fairly sure only)
-0 or t      can't tell
+number      that answer; with f behind it, as 2f, fairly sure only
+0           can't tell (t where a number is asked for)
 s           leave this step for later
 a           another step instead
 w           the ranked causes
-c NUMBER    why a cause stands where it does
-m           remedies
-l           layers: open or close one
+c NUMBER    why a cause stands where it does, and what mends it
+m           remedies of the likeliest causes
+o           the deck is open or closed as the step needs it
+l           layers: open or close any
+v           all that is noted by the rules, or does not fit together
+g           ask the answer again that sits worst with the rest
 u, r        take the last step back, bring it back
 n           write a note
 x           write the trail to a file
+(nothing)   show the step again
 q           stop; everything is saved"""
 
 
-def show_state(prompts: Prompts, snapshot: Snapshot) -> None:
-    """What must not be missed: troubles, conflicts and what the rules say."""
-    for told in (*snapshot.left_out, *((snapshot.trouble,) if snapshot.trouble else ())):
-        prompts.say(f"Note: {told}")
-    found = snapshot.assessment
-    if found is None:
-        return
-    for conflict in found.conclusions.conflicts:
-        prompts.say(f"Doubtful: {conflict.text}")
-    words = conflict_in_words(snapshot.book, found.conflict)
-    if words:
-        prompts.say(f"Doubtful: {words}")
-    if found.is_well:
-        prompts.say("The final test stands passed: this deck is well. x writes its trail.")
+def show_short(prompts: Prompts, snapshot: Snapshot) -> None:
+    """Where the case stands, in two lines."""
+    state = snapshot.state
+    layers = ", ".join(layer_says(snapshot.book, name) for name in state.open_layers)
+    spent = minutes_in_words(snapshot.minutes) if snapshot.minutes else "no time"
+    prompts.say(f"{state.name}: {spent} spent; {f'open: {layers}' if layers else 'closed'}.")
+    ranking = snapshot.assessment.ranking[:SHORT] if snapshot.assessment else ()
+    if ranking:
+        prompts.say(f"Causes: {'; '.join(map(_cause, ranking))}.")
 
 
 def show_causes(prompts: Prompts, snapshot: Snapshot) -> None:
-    """The first causes with their change."""
+    """The first causes with their change, numbered."""
+    ranking = snapshot.assessment.ranking[:CAUSES] if snapshot.assessment else ()
+    prompts.numbered([_cause(cause) for cause in ranking])
+
+
+def show_ending(prompts: Prompts, snapshot: Snapshot) -> None:
+    """Why there is no step."""
     if snapshot.assessment is None:
+        prompts.say("The answers can't be worked out together. u takes the last one back.")
+    elif snapshot.assessment.is_well:
+        prompts.say("The final test has passed: the deck is well. x writes its trail.")
+    else:
+        prompts.say(f"{NOTHING} a lists any step; x writes the trail with its open questions.")
+
+
+def show_cautions(prompts: Prompts, cautions: Sequence[Caution]) -> None:
+    """Every caution, with its severity in words."""
+    for caution in cautions:
+        prompts.say(f"{SEVERITY_WORDS[caution.severity]}: {caution.says} {caution.do}".rstrip())
+
+
+def show_sheet(prompts: Prompts, sheet: Sheet) -> None:
+    """The step with its how-to, and its answers once it can be answered."""
+    prompts.say(sheet.title)
+    for label, words in sheet.lines:
+        prompts.say(f"{label}: {words}", "  ")
+    if sheet.opens or sheet.closes:
         return
-    for number, cause in enumerate(snapshot.assessment.ranking[:CAUSES], start=1):
-        points = round(100 * cause.change)
-        moved = f" ({points:+d} points)" if points else ""
-        prompts.say(f"{number}  {chance_in_words(cause.probability)}  {cause.says}{moved}", "  ")
-
-
-def show_cautions(prompts: Prompts, view: StepView) -> None:
-    """Every caution before a step, with its severity in words."""
-    for caution in view.cautions:
-        prompts.say(f"{caution.severity.upper()}: {caution.says} {caution.do}".rstrip())
-
-
-def show_check(prompts: Prompts, check: Check) -> None:
-    """The question with its how-to and answers."""
-    prompts.say(check.ask)
-    for label, words in (
-        ("How", check.how),
-        ("Good", check.good),
-        ("Tools", ", ".join(check.tools)),
-    ):
-        if words:
-            prompts.say(f"{label}: {words}", "  ")
-    if check.measures is not None:
-        prompts.say(f"Type the value in {check.measures.unit or 'plain numbers'}, t: can't tell.")
+    if sheet.unit is not None:
+        prompts.say(f"Type the value{f' in {sheet.unit}' if sheet.unit else ''}. t: can't tell.")
         return
-    prompts.numbered([answer_says(check, answer) for answer in check.answers])
-    prompts.say("0  can't tell", "  ")
+    prompts.numbered([says for _, says in sheet.answers])
+    if sheet.kind == "check":
+        prompts.say("0  can't tell", "  ")
 
 
-def show_remedy(prompts: Prompts, remedy: Remedy) -> None:
-    """What is to be done, with what."""
-    prompts.say(remedy.says)
-    parts, tools = ", ".join(remedy.parts), ", ".join(remedy.tools)
-    _show_labelled(prompts, {"How": remedy.how, "Parts": parts, "Tools": tools})
+def show_opening(prompts: Prompts, layer: Layer) -> None:
+    """How a layer is opened."""
+    says = layer.says or layer.id.replace("_", " ")
+    prompts.say(f"Open: {says} ({minutes_in_words(layer.open_minutes)}). {layer.how}".rstrip())
 
 
-def _show_labelled(prompts: Prompts, labelled: dict[str, str]) -> None:
-    for label, words in labelled.items():
-        if words:
-            prompts.say(f"{label}: {words}", "  ")
+def show_closing(prompts: Prompts, book: Book, open_layers: Collection[str], layer: str) -> None:
+    """What is closed with a layer, innermost first, and what to look at before each."""
+    for name in closing_order(book, open_layers):
+        if layer in (*book.ways[name], book.outside):
+            entry = book.layers[name]
+            minutes = minutes_in_words(entry.close_minutes)
+            prompts.say(f"Close: {layer_says(book, name)} ({minutes}).")
+            for look in entry.before_closing:
+                prompts.say(f"first: {look}", "  ")
 
 
 def show_detail(prompts: Prompts, detail: CauseDetail) -> None:
     """For and against, remedies, thumbs and look-alikes."""
     now, before = chance_in_words(detail.probability), chance_in_words(detail.prior)
     prompts.say(f"{detail.cause.says}: {now}; {before} before anything was asked.")
+    if detail.cause.how:
+        prompts.say(detail.cause.how, "  ")
     for weighed in detail.weighed:
         prompts.say(f"{weighed.words} ({weighed.decibans:+.1f} decibans): {weighed.says}", "  ")
     for remedy in detail.remedies:
-        prompts.say(f"Remedy: {remedy.says} ({remedy.minutes:g} min)", "  ")
+        prompts.say(f"Remedy: {remedy.says} ({minutes_in_words(remedy.minutes)})", "  ")
     for thumb, source in detail.thumbs:
         prompts.say(f"Thumb ({source.standing}): {thumb.says}", "  ")
     for alike in detail.alike:
         prompts.say(f"Looks alike: {alike.cause.says}, {chance_in_words(alike.probability)}", "  ")
+
+
+def _cause(cause: RankedCause) -> str:
+    points = round(100 * cause.change)
+    moved = f" ({points:+d})" if points else ""
+    return f"{chance_in_words(cause.probability)}{moved} {cause.says}"

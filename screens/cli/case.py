@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import argparse
-import re
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from diag.trail.export import ENDINGS, file_name, write
+from diag.trail.markdown import markdown
 from screens.cli.exit_codes import Exit
 from screens.cli.output import say, tell
 from screens.cli.places import add_knowledge, add_store, knowledge_root, store_path
@@ -14,8 +15,8 @@ from screens.cli.places import add_knowledge, add_store, knowledge_root, store_p
 if TYPE_CHECKING:
     from diag.session.shelf import Shelf
 
-ENDINGS = {"markdown": ".md", "html": ".html", "json": ".json", "case": ".case.json"}
-"""Formats of an export, and how their files end; `case` is the one that can be imported again."""
+CASE = "case"
+"""The format of an export that can be imported again."""
 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -30,7 +31,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     show.set_defaults(run=run_show)
     export = parts.add_parser("export", help="write the trail, or the case itself, to a file")
     export.add_argument("id", metavar="ID")
-    export.add_argument("--format", choices=tuple(ENDINGS), default="markdown")
+    export.add_argument("--format", choices=(*ENDINGS, CASE), default="markdown")
     export.add_argument("--to", type=Path, metavar="FILE", help="default: the deck's name, here")
     export.set_defaults(run=run_export)
     take = parts.add_parser("import", help="take in a case file; never overwrites a case")
@@ -62,31 +63,22 @@ def run_list(arguments: argparse.Namespace) -> int:
 
 def run_show(arguments: argparse.Namespace) -> int:
     """Print the trail."""
-    from diag.trail.markdown import markdown
-
     say(markdown(shelf_of(arguments).reopen(arguments.id).tell_trail()))
     return Exit.DONE
 
 
 def run_export(arguments: argparse.Namespace) -> int:
     """Write a file that was not there before, and say which."""
-    from diag.trail.export import write
-
-    shelf = shelf_of(arguments)
+    form, shelf = arguments.format, shelf_of(arguments)
     session = shelf.reopen(arguments.id)
-    path = arguments.to or Path(file_name(session.snapshot.state.name, arguments.format))
-    if arguments.format == "case":
+    ending = ".case.json" if form == CASE else ENDINGS[form]
+    path = arguments.to or Path(file_name(session.snapshot.state.name, ending))
+    if form == CASE:
         shelf.export_file(arguments.id, path)
     else:
-        write(session.tell_trail(), arguments.format, path)
+        write(session.tell_trail(), form, path)
     tell(f"Written to {path}.")
     return Exit.DONE
-
-
-def file_name(deck: str, form: str) -> str:
-    """A file name made from a deck's name: letters and digits, the rest as hyphens."""
-    stem = re.sub(r"[^a-z0-9]+", "-", deck.lower()).strip("-") or "deck"
-    return stem[:60] + ENDINGS[form]
 
 
 def run_import(arguments: argparse.Namespace) -> int:

@@ -56,8 +56,8 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 def run() -> None:
     """The entry point of the installed command."""
-    for stream in (sys.stdout, sys.stderr):
+    for stream in (sys.stdin, sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
-            # A terminal that lacks a character gets a stand-in, never a traceback.
+            # What a terminal can't show or did not send whole gets a stand-in, never a traceback.
             stream.reconfigure(errors="replace")
     sys.exit(main())

@@ -18,20 +18,25 @@ class EndOfInput(Exception):
 class Prompts:
     """Asks on stdout and reads from stdin."""
 
-    def text(self, ask: str) -> str:
+    def text(self, ask: str = "") -> str:
         """One line, without spaces around it.
 
         Raises:
             EndOfInput: the input has ended.
         """
-        self.say(ask)
+        if ask:
+            self.say(ask)
         print("> ", end="", flush=True)
         line = sys.stdin.readline()
         if not line:
             raise EndOfInput
         return line.strip()
 
-    def say(self, text: str, indent: str = "") -> None:
+    def agrees(self, ask: str) -> bool:
+        """Whether `y` is typed."""
+        return self.text(ask).lower() == "y"
+
+    def say(self, text: str = "", indent: str = "") -> None:
         """Words, wrapped; what follows the first line is indented below it."""
         for line in text.splitlines() or [""]:
             for part in wrap(
@@ -52,8 +57,9 @@ class Prompts:
             typed = self.text(f"  0  {none}")
             if typed in ("", "0"):
                 return None
-            if typed.isdecimal() and 1 <= int(typed) <= len(options):
-                return int(typed) - 1
+            place = place_of(typed, len(options))
+            if place is not None:
+                return place
             self.say(f"'{typed}' is none of these. Type a number from 0 to {len(options)}.")
 
     def several(self, ask: str, options: Sequence[str]) -> list[int]:
@@ -62,21 +68,19 @@ class Prompts:
         self.numbered(options)
         while True:
             words = self.text("Type their numbers with spaces between.").replace(",", " ").split()
-            wrong = [w for w in words if not (w.isdecimal() and 1 <= int(w) <= len(options))]
+            places = {word: place_of(word, len(options)) for word in words}
+            wrong = [word for word, place in places.items() if place is None]
             if not wrong:
-                return [int(word) - 1 for word in dict.fromkeys(words)]
+                return [place for place in places.values() if place is not None]
             self.say(f"'{wrong[0]}' is none of these.")
 
-    def number(self, ask: str, unit: str = "") -> float | None:
-        """A number, comma or point, or None for an empty line."""
-        while True:
-            typed = self.text(f"{ask} {f'({unit}) ' if unit else ''}Empty: unknown.")
-            if not typed:
-                return None
-            value = read_number(typed, unit)
-            if value is not None:
-                return value
-            self.say(f"'{typed}' is no number.")
+
+def place_of(typed: str, options: int) -> int | None:
+    """The place of a numbered option, counted from 0; None if it is none."""
+    # A number of thousands of digits is no option, and Python refuses to read it.
+    if not (typed.isascii() and typed.isdecimal() and len(typed) <= len(str(options))):
+        return None
+    return int(typed) - 1 if 1 <= int(typed) <= options else None
 
 
 def read_number(typed: str, unit: str = "") -> float | None:
