@@ -79,7 +79,7 @@ def _told(entry: Any) -> Iterator[tuple[str, Any]]:
     """The fields of an entry that say something."""
     for part in fields(entry):
         value = getattr(entry, part.name)
-        if part.name not in HIDDEN and value not in ("", (), {}, None):
+        if part.name not in HIDDEN and value not in ("", (), {}, None, False):
             yield part.name, value
 
 
