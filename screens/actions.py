@@ -112,6 +112,7 @@ ACTIONS: Mapping[str, tuple[Action, ...]] = {
             "Open the layers that the step needs, or close the deck for the final test.",
         ),
         Action("again", ("g",), "g", "ask again", "Ask again what sits worst with the rest."),
+        Action("cautions", ("k",), "k", "cautions", "Read the cautions of this step in full."),
         Action("others", ("a",), "a", "others", "Choose another check or remedy."),
         Action("causes", ("c",), "c", "causes", "Go into the list of causes; Enter opens one."),
         Action("remedies", ("m",), "m", "mend", "Remedies for what is most probable."),
@@ -139,6 +140,7 @@ ACTIONS: Mapping[str, tuple[Action, ...]] = {
             "digit", ("1", "2"), "1-2", "outcome", "It is done, or it was given up.", True, True
         ),
         Action("access", ("o",), "o", "open", "Open the layers that the work needs."),
+        Action("cautions", ("k",), "k", "cautions", "Read the cautions of this step in full."),
         _BACK,
         *_SCROLL,
     ),

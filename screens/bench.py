@@ -119,6 +119,8 @@ class BenchScreen(StepScreen):
                 return typed if action == "type" else asks
             case "skip":
                 return sheet is not None
+            case "cautions":
+                return not hidden and sheet is not None and bool(sheet.cautions)
             case "again":
                 return worst_check(snapshot) is not None
             case "undo":
@@ -274,7 +276,7 @@ class BenchScreen(StepScreen):
         """Take an answer; then what was read before it is known, and the planner leads again."""
         sheet, before = self.card.sheet, self.chosen
         self.chosen = None
-        if sheet is not None:
+        if sheet is not None and self.card.cautions_seen:
             self._read_once |= {caution.id for caution in sheet.cautions}
         if not await self.take(call):
             self.chosen = before

@@ -86,7 +86,7 @@ def rows(book: Book, families: Sequence[str]) -> tuple[Row, ...]:
                 words(trait.id),
                 trait.ask,
                 "one",
-                trait.how,
+                _in_words(trait.how, trait.one_of),
                 tuple((str(value), words(value)) for value in trait.one_of),
                 key=trait.id,
             )
@@ -99,6 +99,13 @@ def rows(book: Book, families: Sequence[str]) -> tuple[Row, ...]:
 def words(name: str) -> str:
     """An id as words: `reel_drive` -> `Reel drive`, `local_hz` -> `Local Hz`."""
     return " ".join(UNITS.get(word, word) for word in name.capitalize().split("_"))
+
+
+def _in_words(how: str, values: Sequence[str]) -> str:
+    """An author names values by their ids; a person reads them as words."""
+    for value in values:
+        how = how.replace(value, value.replace("_", " "))
+    return how
 
 
 def values_of(name: str, deck: Deck, story: str, symptoms: Sequence[str]) -> dict[str, object]:

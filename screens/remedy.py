@@ -72,6 +72,8 @@ class RemedyScreen(StepScreen):
                 return unread
             case "digit":
                 return not unread
+            case "cautions":
+                return not unread and bool(sheet and sheet.cautions)
             case "access":
                 return not unread and bool(sheet and sheet.opens)
         return True

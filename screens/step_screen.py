@@ -13,6 +13,7 @@ from diag.planning.access import closing_order
 from diag.trail.words import layer_says
 from screens.dialogs.confirm import Confirm
 from screens.dialogs.line import LineDialog
+from screens.dialogs.page import Reading
 from screens.engine_screen import EngineScreen
 from screens.sheets import DONE, Sheet, layer_name
 from screens.widgets.lines import LABEL, caution_lines, keyed, labelled, spaced
@@ -66,6 +67,12 @@ class StepScreen(EngineScreen):
     def action_access(self) -> None:
         """Open or close what the step on the card needs."""
         self.start(self._access)
+
+    def action_cautions(self) -> None:
+        """Read the cautions of the step in full."""
+        if self.sheet:
+            body = spaced([caution_lines(caution) for caution in self.sheet.cautions])
+            self.app.push_screen(Reading("Cautions before this step", body))
 
     def action_page(self, way: int) -> None:
         """Scroll the card."""

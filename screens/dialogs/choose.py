@@ -19,7 +19,7 @@ from screens.dialogs.page import Page
 from screens.widgets.lines import QUIET, keyed
 
 ONE = "Digit, or arrows and Enter: choose"
-MANY = "Digit, or arrows and Space: mark     Enter: done"
+MANY = "Digit, or arrows and Space: mark   Enter: done"
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,8 +65,8 @@ class Choose(Page[tuple[str, ...]]):
     ) -> None:
         self._items = tuple(items)
         self._long = len(self._items) > len(DIGITS)
-        search = "     letters: search" if self._long else ""
-        super().__init__(title, keys=f"{MANY if many else ONE}{search}     Esc: back")
+        search = "   letters: search" if self._long else ""
+        super().__init__(title, keys=f"{MANY if many else ONE}{search}   Esc: back")
         self._many = many
         self._chosen = list(chosen)
         self._found = self._items

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 
 from rich.console import Group, RenderableType
 from rich.text import Text
@@ -11,11 +11,21 @@ from textual.containers import Vertical, VerticalScroll
 from textual.events import Resize
 from textual.widgets import Static
 
+from diag.model.advice import Caution
 from screens.actions import DIGITS
 from screens.sheets import Sheet
-from screens.widgets.lines import LABEL, LOUD, QUIET, caution_lines, keyed, labelled, spaced
+from screens.widgets.lines import (
+    LABEL,
+    LOUD,
+    QUIET,
+    SEVERITY_WORDS,
+    caution_lines,
+    keyed,
+    labelled,
+    spaced,
+)
 
-SURE_TOLD = {"certain": "You are certain", "fairly": "You are FAIRLY SURE only"}
+SURE_TOLD = {"certain": "you are certain", "fairly": "you are FAIRLY SURE only"}
 
 
 class StepCard(Vertical):
@@ -23,19 +33,24 @@ class StepCard(Vertical):
 
     DEFAULT_CSS = """
     StepCard { height: 1fr; }
-    StepCard #text { height: auto; scrollbar-size-vertical: 1; padding: 0 1; }
+    StepCard #text { height: auto; padding: 0 1; }
     StepCard #says { height: auto; }
     StepCard #says Static { height: auto; margin-bottom: 1; }
     StepCard #says #lines { margin-bottom: 0; }
     StepCard #who { color: $text-muted; }
-    StepCard #cautions { color: $warning; }
-    StepCard #ask { color: $accent; text-style: bold; }
-    StepCard #answers { height: auto; max-height: 60%; padding: 0 1; border-top: solid $panel; }
-    StepCard #more { height: 1; padding: 0 1; color: $accent; display: none; }
-    StepCard.-tight #text { height: 1fr; }
-    StepCard.-tight #says #who, StepCard.-tight #says #ask { margin-bottom: 0; }
-    StepCard.-tighter #says Static { margin-bottom: 0; }
+    StepCard .cautions { color: $warning; }
+    StepCard .ask { color: $accent; text-style: bold; }
+    StepCard #ask-again, StepCard #read-short { display: none; }
+    StepCard #more { height: 1; padding: 0 1; color: $text-muted; display: none; }
+    StepCard #answers { height: auto; max-height: 75%; padding: 0 1; border-top: solid $panel; }
+    StepCard #answers { border-title-color: $text-muted; border-title-align: right; }
+    StepCard.-tight #text { height: 1fr; min-height: 3; }
+    StepCard.-tight #says Static { margin-bottom: 0; }
+    StepCard.-tight #ask, StepCard.-tight #read { display: none; }
+    StepCard.-tight #ask-again { display: block; height: auto; padding: 0 1; }
+    StepCard.-tight #read-short { display: block; }
     StepCard.-more #more { display: block; }
+    StepCard Static.-none, StepCard.-tight Static.-none { display: none; }
     """
 
     def __init__(self, id: str | None = None) -> None:
@@ -45,20 +60,34 @@ class StepCard(Vertical):
         self.marked: int | None = None
         self._sure = "certain"
         self._complaint = ""
+        self._deepest = 0.0
 
     def compose(self) -> ComposeResult:
-        """The text, which scrolls, and the answers, which stay."""
+        """The text, which scrolls, and the answers, which stay.
+
+        Where not all of it fits, the question stays with its answers, and cautions that were read
+        before are only counted.
+        """
         with VerticalScroll(id="text", can_focus=False), Vertical(id="says"):
             yield Static(id="who")
-            yield Static(id="cautions")
-            yield Static(id="ask")
+            yield Static(id="read", classes="cautions")
+            yield Static(id="read-short", classes="cautions")
+            yield Static(id="fresh", classes="cautions")
+            yield Static(id="ask", classes="ask")
             yield Static(id="lines")
-        yield Static("more below: PgDn", id="more")
+        yield Static("more above or below: PgUp, PgDn", id="more")
+        yield Static(id="ask-again", classes="ask")
         yield Static(id="answers")
 
     def on_mount(self) -> None:
-        """Notice whenever there is more to read than is seen."""
-        self.watch(self.query_one("#text"), "scroll_y", self._tell_more, init=False)
+        """Keep how far down the text has been read."""
+        self.watch(self.query_one("#text"), "scroll_y", self._note_depth, init=False)
+
+    @property
+    def cautions_seen(self) -> bool:
+        """Whether the last line of the cautions has been in sight."""
+        text, fresh = self.query_one("#text"), self.query_one("#fresh")
+        return self._deepest + text.size.height >= fresh.virtual_region.bottom
 
     def show(self, sheet: Sheet, sure: str, *, known: Collection[str] = ()) -> None:
         """Draw a step.
@@ -71,20 +100,25 @@ class StepCard(Vertical):
         self.sheet, self.typed, self.marked, self._sure = sheet, "", None, sure
         self._complaint = ""
         if sheet.unread:
-            self._draw(cautions=_danger(sheet))
+            self._draw({"fresh": _danger(sheet)})
             return
-        short = {c.id for c in sheet.cautions if c.severity == "danger"} | set(known)
+        read = [c for c in sheet.cautions if c.severity == "danger" or c.id in known]
+        fresh = [c for c in sheet.cautions if c not in read]
         self._draw(
-            who=Text(f"{sheet.speaker}: {sheet.why}"),
-            cautions=Group(*(caution_lines(c, short=c.id in short) for c in sheet.cautions)),
-            ask=Text(sheet.title),
-            lines=Group(*(labelled(label, text) for label, text in sheet.lines)),
+            {
+                "who": Text(f"{sheet.speaker}: {sheet.why}"),
+                "read": Group(*(caution_lines(caution, short=True) for caution in read)),
+                "read-short": _counted(read),
+                "fresh": Group(*(caution_lines(caution) for caution in fresh)),
+                "ask": Text(sheet.title),
+                "lines": Group(*(labelled(label, text) for label, text in sheet.lines)),
+            }
         )
 
     def say(self, title: str, *parts: RenderableType) -> None:
         """Show words in place of a step."""
         self.sheet = None
-        self._draw(ask=Text(title), lines=spaced(parts))
+        self._draw({"ask": Text(title), "lines": spaced(parts)})
 
     def set_sure(self, sure: str) -> None:
         """How sure the next answer is."""
@@ -124,38 +158,39 @@ class StepCard(Vertical):
         """The new size may leave more or less room."""
         self._fit()
 
-    def _draw(self, **told: RenderableType) -> None:
-        for place in ("who", "cautions", "ask", "lines"):
-            part = self.query_one(f"#{place}", Static)
-            words = told.get(place)
-            part.display = words is not None and not (
-                isinstance(words, Group) and not words.renderables
-            )
-            part.update(words or "")
+    def _draw(self, told: dict[str, RenderableType]) -> None:
+        told["ask-again"] = told.get("ask", "")
+        self._deepest = 0.0
+        for place in ("who", "read", "read-short", "fresh", "ask", "lines", "ask-again"):
+            part, words = self.query_one(f"#{place}", Static), told.get(place, "")
+            part.update(words)
+            part.set_class(not (words.renderables if isinstance(words, Group) else words), "-none")
         self.query_one("#text", VerticalScroll).scroll_home(animate=False)
         self._draw_answers()
         self._fit()
 
     def _fit(self) -> None:
-        self.remove_class("-tight", "-tighter")
+        self.remove_class("-tight")
         self.call_after_refresh(self._tighten)
 
     def _tighten(self) -> None:
         """Answers follow the text; when there is no room for all of it, they stay at the foot."""
         room = self.size.height - self.query_one("#answers").outer_size.height
-        excess = self.query_one("#says").outer_size.height - room
-        self.set_class(excess > 0, "-tight")
-        self.set_class(excess > 2, "-tighter")
+        self.set_class(self.query_one("#says").outer_size.height > room, "-tight")
         self.call_after_refresh(self._tell_more)
 
+    def _note_depth(self, scroll_y: float) -> None:
+        self._deepest = max(self._deepest, scroll_y)
+
     def _tell_more(self) -> None:
-        text = self.query_one("#text", VerticalScroll)
-        self.set_class(text.max_scroll_y - text.scroll_y >= 1, "-more")
+        self.set_class(self.query_one("#text").max_scroll_y > 0, "-more")
 
     def _draw_answers(self) -> None:
         answers = self.query_one("#answers", Static)
         answers.display = self.sheet is not None
         if self.sheet is not None:
+            asks = self.sheet.kind == "check" and not self.sheet.unread
+            answers.border_title = f"{SURE_TOLD[self._sure]} (f)" if asks else ""
             answers.update(self._answers(self.sheet))
 
     def _answers(self, sheet: Sheet) -> RenderableType:
@@ -163,13 +198,12 @@ class StepCard(Vertical):
             return keyed([("y", Text("I have read it"))])
         if sheet.kind == "remedy":
             return keyed(self._numbered(sheet))
-        sure = Text(f"{SURE_TOLD[self._sure]} (f changes it)", QUIET)
         if sheet.unit is not None:
             typed = Text.assemble((f" {self.typed or ' '}_ ", LOUD), f" {sheet.unit}  then Enter")
             means = [("", Text(says, QUIET)) for _, says in sheet.answers]
             wrong = [("!", Text(self._complaint, LABEL))] if self._complaint else []
-            return keyed([(">", typed), *wrong, *means, ("d", "Can't tell"), ("", sure)])
-        return keyed([*self._numbered(sheet), ("0", "Can't tell"), ("", sure)])
+            return keyed([(">", typed), *wrong, *means, ("d", "Can't tell")])
+        return keyed([*self._numbered(sheet), ("0", "Can't tell")])
 
     def _numbered(self, sheet: Sheet) -> list[tuple[str, RenderableType]]:
         rows: list[tuple[str, RenderableType]] = []
@@ -187,3 +221,10 @@ def _danger(sheet: Sheet) -> RenderableType:
     count = f" The first of {len(sheet.unread)}." if len(sheet.unread) > 1 else ""
     first = f"Read this before the next step is shown.{count}"
     return spaced([Text(first, LABEL), caution_lines(sheet.unread[0])])
+
+
+def _counted(read: Sequence[Caution]) -> str:
+    """How many cautions were read before, by how bad they are; empty if none."""
+    words = [SEVERITY_WORDS[caution.severity] for caution in read]
+    told = ", ".join(f"{words.count(word)} {word}" for word in dict.fromkeys(words))
+    return f"Read before: {told} (k shows all)" if told else ""
