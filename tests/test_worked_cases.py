@@ -1,6 +1,6 @@
 """The book against benches: what was observed goes in, what was wrong must come out near the top.
 
-Each folder of tests/worked_cases has a `cases.yaml`: file -> {truth: [cause ids], says: one sentence,
+Each folder of tests/worked_cases has a `cases.yaml`: file -> {truth: [cause ids], says: sentence,
 standing: where the case comes from}. A case file is what `benchtrail rank` takes.
 """
 
