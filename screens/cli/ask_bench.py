@@ -144,7 +144,7 @@ class Bench:
         elif word.startswith("c ") and word[2:].isdecimal():
             self._cause(int(word[2:]))
         elif sheet is None or not self._take(word, sheet, ready=ready):
-            self.prompts.say(f"'{typed}' does not fit here. ? explains what can be typed.")
+            self.prompts.say(f"'{typed[:40]}' does not fit here. ? explains what can be typed.")
         return True
 
     def _take(self, word: str, sheet: Sheet, *, ready: bool) -> bool:

@@ -11,7 +11,7 @@ from diag.session.snapshot import Snapshot
 from diag.trail.export import ENDINGS, FORMATS, file_name, write
 from diag.trail.words import chance_in_words, layer_says
 from screens.cli.ask_text import show_cautions, show_closing, show_opening
-from screens.cli.prompts import Prompts
+from screens.cli.prompts import Prompts, place_of
 from screens.sheets import Kind
 
 MOST = 9
@@ -27,11 +27,13 @@ def choose_step(prompts: Prompts, snapshot: Snapshot) -> Step | None:
     planned = snapshot.assessment.steps if snapshot.assessment else ()
     steps: list[Step] = [(step.kind, step.id) for step in planned]
     why = {(step.kind, step.id): f" {step.why}" for step in planned}
-    listed = [f"{_says(snapshot, *step)}{why[step]}" for step in steps[:MOST]]
-    place = prompts.choice("Another step:", [*listed, "Look for one by a word"], "none of them")
-    if place is None:
+    prompts.say("Another step:")
+    prompts.numbered([f"{_says(snapshot, *step)}{why[step]}" for step in steps[:MOST]])
+    typed = prompts.text("  0  none of them; or type a word of the one that you look for")
+    if typed in ("", "0"):
         return None
-    return steps[place] if place < len(listed) else _search(prompts, snapshot)
+    place = place_of(typed, min(len(steps), MOST))
+    return _search(prompts, snapshot, typed.lower()) if place is None else steps[place]
 
 
 def choose_remedy(prompts: Prompts, snapshot: Snapshot) -> Step | None:
@@ -96,11 +98,10 @@ def _open(prompts: Prompts, session: Session, layer: str) -> bool:
     return True
 
 
-def _search(prompts: Prompts, snapshot: Snapshot) -> Step | None:
-    word = prompts.text("A word of it:").lower()
+def _search(prompts: Prompts, snapshot: Snapshot, word: str) -> Step | None:
     found = [step for step in _all_steps(snapshot) if word in _says(snapshot, *step).lower()]
-    if not word or not found:
-        prompts.say("There is none.")
+    if not found:
+        prompts.say("No step has that in it.")
         return None
     listed = [_says(snapshot, *step) for step in found[:MOST]]
     more = f" ({len(found) - MOST} more; give another word)" if len(found) > MOST else ""

@@ -112,7 +112,7 @@ def _put(prompts: Prompts, question: _Question) -> str | float | None:
         value = _option(question, typed) if question.options else _amount(question, typed)
         if value is not None:
             return value
-        prompts.say(f"'{typed}' does not fit here.")
+        prompts.say(f"'{typed[:40]}' does not fit here.")
 
 
 def _option(question: _Question, typed: str) -> str | None:
