@@ -29,9 +29,10 @@ class _Question:
 
 def take_in(shelf: Shelf, prompts: Prompts) -> Session:
     """Ask what a case needs, then what helps; everything but the name may stay unknown."""
-    name = _checked(prompts, "What do you call this deck?", lambda text: check_line(text, "name"))
+    # The book first: if it can't be used, nothing has been typed in vain.
     family = _family(shelf, prompts)
     book = shelf.book(family)
+    name = _checked(prompts, "What do you call this deck?", lambda text: check_line(text, "name"))
     names = list(book.symptoms)
     told = prompts.several(
         "What is wrong with it?", [book.symptoms[symptom].says for symptom in names]
