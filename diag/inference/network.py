@@ -19,7 +19,7 @@ from diag.model.cause import Cause
 from diag.model.figures import Probability, SignId, log_odds, probability
 from diag.model.history import History, Mended, Opened, Step
 from diag.model.layer import Layer
-from diag.model.trait import Deck, fits
+from diag.model.trait import Deck, fits, share
 
 TYPICAL_AGE_YEARS = 40.0
 """Age taken for a deck of unknown age; from memory: most decks on benches date from the 1980s."""
@@ -147,8 +147,9 @@ def network(
 ) -> Network:
     """The network of a deck on the bench.
 
-    Causes that the deck's known traits rule out are left out. `raised` gives factors on the prior
-    odds of causes.
+    Causes that the deck's known traits rule out are left out; one that needs a trait which is not
+    known is weighed by the share of decks that have it, where the book tells that. `raised` gives
+    factors on the prior odds of causes.
 
     Raises:
         UnknownId: the history names something that the book doesn't have.
@@ -160,7 +161,11 @@ def network(
     evidence = gather(book, history, cuts)
     age = TYPICAL_AGE_YEARS if deck.age_years is None else deck.age_years
     factors = raised or {}
-    start = {c.id: _raised(c.prior.at(age), factors.get(c.id, 1.0)) for c in causes.values()}
+    start = {
+        c.id: _raised(c.prior.at(age), factors.get(c.id, 1.0))
+        * share(c.where, deck.traits, book.traits)
+        for c in causes.values()
+    }
     return Network(
         start=_upset(start, [known(done.layer, book.layers, "layer") for done in early]),
         shows={cause.id: cause.shows for cause in causes.values()},

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
-from diag.model.figures import Entry, Name, TraitId
+from diag.model.figures import Entry, Name, Probability, TraitId
 
 Where = Mapping[TraitId, tuple[Name, ...]]
 """Traits that a deck must have, each with the values that will do."""
@@ -14,11 +14,16 @@ Where = Mapping[TraitId, tuple[Name, ...]]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Trait(Entry):
-    """Something fixed about a deck that decides which faults it can have."""
+    """Something fixed about a deck that decides which faults it can have.
+
+    `shares` is how common each value is among decks that come to a bench; it weighs causes that
+    need the trait for as long as its value is not known.
+    """
 
     ask: str
     one_of: tuple[Name, ...]
     how: str = ""
+    shares: Mapping[Name, Probability] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,3 +51,16 @@ def fits(where: Where, traits: Mapping[str, str]) -> bool:
     A trait that is not known rules nothing out.
     """
     return all(traits[trait] in values for trait, values in where.items() if trait in traits)
+
+
+def share(where: Where, known: Mapping[str, str], traits: Mapping[str, Trait]) -> float:
+    """Share of decks with these known traits that are of the kind that `where` describes.
+
+    A trait that is known, or that has no shares, counts as one; traits count as independent.
+    """
+    found = 1.0
+    for name, values in where.items():
+        shares = traits[name].shares if name in traits and name not in known else {}
+        if shares:
+            found *= min(1.0, sum(shares.get(value, 0.0) for value in values))
+    return found

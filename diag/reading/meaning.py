@@ -29,6 +29,7 @@ def meaning_problems(draft: Draft) -> list[Problem]:
             for step in walk.every_step()
             for p in _step(step, entries["checks"])
         ),
+        *(p for trait in entries["traits"].values() for p in _shares_of_trait(trait)),
         *_trait_values(entries),
         *(
             p
@@ -129,6 +130,19 @@ def _step(step: WalkStep, checks: Mapping[str, Check]) -> Iterator[Problem]:
         if answer not in answers:
             found = f"'{answer}' is no answer of {step.check}."
             yield _at(step, found, nearest(answer, answers))
+
+
+def _shares_of_trait(trait: Any) -> Iterator[Problem]:
+    """Shares are given for every value of a trait, or for none, and add up to one."""
+    for value in set(trait.shares) - set(trait.one_of):
+        yield _at(trait, f"shares: '{value}' is no value of it.", nearest(value, trait.one_of))
+    if trait.shares and set(trait.shares) >= set(trait.one_of):
+        total = sum(trait.shares.values())
+        if abs(total - 1.0) > 0.005:
+            yield _at(trait, f"its shares add up to {total:g}.", "Let them add up to 1.")
+    elif trait.shares:
+        missing = ", ".join(v for v in trait.one_of if v not in trait.shares)
+        yield _at(trait, f"its shares leave out {missing}.", "Give one for every value.")
 
 
 def _trait_values(entries: Mapping[str, Mapping[str, Any]]) -> Iterator[Problem]:
