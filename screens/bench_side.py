@@ -47,7 +47,7 @@ def other_steps(snapshot: Snapshot, at_hand: str) -> RenderableType:
     rows = [
         (
             f"{step.all_minutes:>3.0f} min",
-            Text(step_says(snapshot, step.kind, step.id), no_wrap=True, overflow="ellipsis"),
+            Text(step_says(snapshot, step.kind, step.id)),
         )
         for step in rest
     ]
