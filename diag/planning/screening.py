@@ -20,13 +20,11 @@ with up to 20 answers, the check that is exactly best stood third or better by t
 def promising(
     book: Book, now: Posterior, checks: Sequence[str], ways: Mapping[str, Access]
 ) -> list[str]:
-    """The checks that may tell most for their minutes, `SHORTLIST` at most.
+    """The checks that may tell most for their minutes, best first, `SHORTLIST` at most.
 
     The estimate takes the causes as independent given the evidence, and what a check tells as the
     sum of what its signs tell.
     """
-    if len(checks) <= SHORTLIST:
-        return list(checks)
     told = _nats_by_sign(book, now)
     nats = {c: sum(told[sign] for sign in book.checks[c].signs) for c in checks}
     rate = rates(book, ways, nats)

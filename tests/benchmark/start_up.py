@@ -12,29 +12,35 @@ from statistics import median
 
 RUNS = 9
 
-BARE = "import textual.app"
+BARE = "import time, textual.app; print(time.time())"
 FIRST_SCREEN = """
-import sys, asyncio
+import sys, time
 from pathlib import Path
-from screens.app import BenchtrailApp
 from diag.reading.location import shipped
+from screens.app import BenchtrailApp
 
-class Once(BenchtrailApp):
-    async def on_ready(self):
-        self.exit()
+async def leave(pilot):
+    print(time.time())
+    pilot.app.exit()
 
-Once(Path(sys.argv[1]), shipped()).run(headless=True)
+BenchtrailApp(Path(sys.argv[1]), shipped()).run(headless=True, auto_pilot=leave)
 """
 
 
 def seconds(code: str, *arguments: str) -> float:
-    """Median time of a fresh interpreter that runs this code."""
+    """Median time from the start of a fresh interpreter until it prints the time."""
     taken = []
     environment = {**os.environ, "PYTHONDONTWRITEBYTECODE": "1"}
     for _ in range(RUNS):
-        begin = time.perf_counter()
-        subprocess.run([sys.executable, "-c", code, *arguments], check=True, env=environment)
-        taken.append(time.perf_counter() - begin)
+        begin = time.time()
+        done = subprocess.run(
+            [sys.executable, "-c", code, *arguments],
+            check=True,
+            env=environment,
+            capture_output=True,
+            text=True,
+        )
+        taken.append(float(done.stdout.split()[-1]) - begin)
     return median(taken)
 
 
@@ -45,5 +51,5 @@ def main() -> None:
         seconds_first = seconds(FIRST_SCREEN, store)
     seconds_bare = seconds(BARE)
     print(f"bare import of textual.app       {seconds_bare * 1e3:8.0f} ms")
-    print(f"start to first screen, and exit  {seconds_first * 1e3:8.0f} ms")
+    print(f"start to first screen            {seconds_first * 1e3:8.0f} ms")
     print(f"ratio                            {seconds_first / seconds_bare:8.2f} (goal: 2 or less)")
