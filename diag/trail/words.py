@@ -49,7 +49,7 @@ def event_words(book: Book, events: Sequence[Event], number: int) -> str:
             return f"{told}: {remedy.says if remedy else event.remedy}{note}"
         case Acknowledged():
             caution = book.cautions.get(event.caution)
-            return f"Danger read: {caution_says(caution) if caution else event.caution}"
+            return f"Danger read: {caution.says if caution else event.caution}"
         case Noted():
             return f"Note: {event.text}"
         case Struck():

@@ -20,17 +20,23 @@ def add_bench(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Open the shelf, or one case."""
-    return open_app(arguments, arguments.case)
+    return open_app(arguments, arguments.case) if has_terminal() else Exit.WRONG_CALL
+
+
+def has_terminal() -> bool:
+    """Whether the app has a terminal; where it has none, what to call instead is said."""
+    if sys.stdin.isatty() and sys.stdout.isatty():
+        return True
+    tell(
+        "There is no terminal here for the app. Call `benchtrail ask` for plain prompts, or "
+        "`benchtrail demo --plain` to read through the demo."
+    )
+    return False
 
 
 def open_app(arguments: argparse.Namespace, case: str | None) -> int:
-    """Open the app; where there is no terminal, say what to call instead."""
-    if not (sys.stdin.isatty() and sys.stdout.isatty()):
-        tell(
-            "There is no terminal here for the app. Call `benchtrail ask` for plain prompts, or "
-            "`benchtrail demo --plain` to read through the demo."
-        )
-        return Exit.WRONG_CALL
+    """Open the app, on one case if there is an id."""
+    # Inside, so that the other commands need not wait for it.
     from screens.app import run_app
 
     run_app(store_path(arguments), knowledge_root(arguments), case)

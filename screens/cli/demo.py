@@ -3,22 +3,15 @@
 from __future__ import annotations
 
 import argparse
-from importlib.resources import files
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from typing import TYPE_CHECKING
 
-from screens.cli.bench import open_app
+from diag.cases.case_file import read_case_file
+from screens.cli.bench import has_terminal, open_app
 from screens.cli.exit_codes import Exit
-from screens.cli.output import say
 from screens.cli.places import add_knowledge, add_store, knowledge_root, store_path
 
-if TYPE_CHECKING:
-    from diag.session.shelf import Shelf
-
-STORY = Path(str(files("screens"))) / "demo" / "story.case.json"
-SHOWN = 3
-"""Causes told after each step."""
+STORY = Path(__file__).parent.parent / "demo" / "story.case.json"
 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -34,27 +27,26 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Put the demo on the shelf and open it, or play it from a store of its own."""
-    from diag.session.shelf import Shelf
-
     if arguments.plain:
+        # Inside, like all below: the command line must not wait for what it does not call.
+        from diag.session.shelf import Shelf
+        from screens.cli.demo_play import play
+
         with TemporaryDirectory() as folder:
             shelf = Shelf(Path(folder) / "demo.sqlite3", knowledge_root(arguments))
-            play(shelf)
+            play(shelf, read_case_file(STORY).events)
         return Exit.DONE
-    shelf = Shelf(store_path(arguments), knowledge_root(arguments))
-    return open_app(arguments, shelf.import_file(STORY).case_id)
+    if not has_terminal():
+        return Exit.WRONG_CALL
+    return open_app(arguments, put_on_shelf(store_path(arguments)))
 
 
-def play(shelf: Shelf) -> None:
-    """Every event in words with the first causes after it, then what comes next."""
-    from diag.trail.words import chance_in_words
+def put_on_shelf(path: Path) -> str:
+    """The id of the demo's case, which is taken in unless it is there, played with or not."""
+    from diag.cases.store import CaseStore
 
-    session = shelf.reopen(shelf.import_file(STORY).case_id)
-    trail = session.tell_trail()
-    say(f"{trail.name}: an invented deck, told step by step.")
-    for step in trail.steps:
-        say(f"\n{step.number:>3}  {step.says}")
-        for cause in step.after[:SHOWN]:
-            say(f"       {chance_in_words(cause.probability):>6}  {cause.says}")
-    for question in trail.open_questions:
-        say(f"\nNext: {question}")
+    store = CaseStore(path)
+    story = read_case_file(STORY)
+    if any(case.id == story.case_id for case in store.cases()):
+        return story.case_id
+    return store.import_file(STORY).case_id

@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 import sys
+from textwrap import wrap
 from unicodedata import category
+
+WIDTH = 78
+"""Columns of what is read on a dumb terminal."""
 
 
 def printable(text: str) -> str:
@@ -14,6 +18,14 @@ def printable(text: str) -> str:
 def say(text: str = "") -> None:
     """A line of data."""
     print(printable(text))
+
+
+def say_wrapped(text: str, indent: str = "") -> None:
+    """Lines of data, broken at `WIDTH`; what follows the first of a line is indented below it."""
+    deeper = indent + "  "
+    for line in text.splitlines() or [""]:
+        for part in wrap(line, WIDTH, initial_indent=indent, subsequent_indent=deeper) or [""]:
+            say(part)
 
 
 def tell(text: str) -> None:

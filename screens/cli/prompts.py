@@ -4,11 +4,8 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
-from textwrap import wrap
 
-from screens.cli.output import say
-
-WIDTH = 78
+from screens.cli.output import say_wrapped
 
 
 class EndOfInput(Exception):
@@ -38,11 +35,7 @@ class Prompts:
 
     def say(self, text: str = "", indent: str = "") -> None:
         """Words, wrapped; what follows the first line is indented below it."""
-        for line in text.splitlines() or [""]:
-            for part in wrap(
-                line, WIDTH, initial_indent=indent, subsequent_indent=indent + "  "
-            ) or [""]:
-                say(part)
+        say_wrapped(text, indent)
 
     def numbered(self, options: Sequence[str]) -> None:
         """Options, counted from 1."""
