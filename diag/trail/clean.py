@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 
-_MARKUP = re.compile(r"([\\`*_{}\[\]()<>#+!|~&])")
-_LIST = re.compile(r"^(\d+)([.)])")
+_ANYWHERE = re.compile(r"[\\`*_\[\]<>|~&]")
+_AT_BEGINNING = re.compile(r"^(\d*)([-=+#.)])")
 
 
 def plain(text: str) -> str:
@@ -14,7 +14,9 @@ def plain(text: str) -> str:
 
 
 def markdown_text(text: str) -> str:
-    """The same, with everything escaped that Markdown could take for markup."""
-    escaped = _MARKUP.sub(r"\\\1", plain(text))
-    # At the beginning of a line these would make a list, a rule or a heading of the line above.
-    return _LIST.sub(r"\1\\\2", re.sub(r"^([-=])", r"\\\1", escaped))
+    """The same, with everything escaped that Markdown could take for markup.
+
+    At the beginning of a line some signs, or a number with a point, would make a list, a rule or
+    a heading; elsewhere they are left as they are, so that the text can be read unrendered.
+    """
+    return _AT_BEGINNING.sub(r"\1\\\2", _ANYWHERE.sub(r"\\\g<0>", plain(text)))

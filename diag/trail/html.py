@@ -23,13 +23,16 @@ table { border-collapse: collapse; width: 100%; }
 td, th { text-align: left; vertical-align: top; padding: .25em .6em .25em 0;
   border-bottom: 1px solid #ddd6c6; }
 td.chance, td.number { text-align: right; white-space: nowrap; width: 4.5em; }
-.bar { background: #6b5b3e; height: .55em; display: inline-block; min-width: 1px; }
+td.share { width: 8.5em; }
+.bar { background: #6b5b3e; height: .55em; display: inline-block; min-width: 1px;
+  print-color-adjust: exact; -webkit-print-color-adjust: exact; }
 .step { break-inside: avoid; border-left: 3px solid #ddd6c6; padding-left: .8em; margin: .7em 0; }
 .step p { margin: .15em 0; }
 .when, .small { color: #6f6759; font-size: .85em; }
 .danger { border-left: 4px solid #8a1f11; padding-left: .5em; }
 del { color: #8b8375; }
-@media print { body { background: #fff; margin: 0; max-width: none; } h2 { break-after: avoid; } }
+@media print { body { font-size: 10pt; background: #fff; margin: 0; max-width: none; }
+  h2 { break-after: avoid; } tr { break-inside: avoid; } }
 """
 
 
@@ -89,8 +92,9 @@ def _list(title: str, items: Iterable[str]) -> Iterator[str]:
 def _table(beliefs: Iterable[Belief]) -> str:
     rows = "".join(
         f'<tr><td class="chance">{escape(chance_in_words(b.probability))}</td>'
-        f'<td><span class="bar" style="width:{b.probability * 8:.2f}em"></span> {_text(b.says)}'
-        "</td></tr>"
+        f"<td>{_text(b.says)}</td>"
+        f'<td class="share"><span class="bar" style="width:{b.probability * 8:.2f}em"></span></td>'
+        "</tr>"
         for b in beliefs
     )
     return f"<table>{rows}</table>"

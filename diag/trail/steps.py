@@ -12,7 +12,7 @@ from diag.model.check import Check
 from diag.model.layer import Layer
 from diag.model.remedy import Remedy
 from diag.trail.trail import Belief, CautionTold, ThumbTold, TrailStep
-from diag.trail.words import caution_says, event_words
+from diag.trail.words import event_words
 
 TOP = 5
 """Causes told around each step."""
@@ -89,7 +89,7 @@ def _cautions(book: Book, state: CaseState, number: int, event: Event) -> tuple[
     here = [name for name, before in read if before == entry.id or isinstance(entry, Layer)]
     besides = [name for name, before in read if before == entry.id and name in book.cautions]
     return tuple(
-        CautionTold(caution_says(caution), caution.severity, caution.id in here)
+        CautionTold(caution.says, caution.severity, caution.id in here)
         for caution in map(book.cautions.__getitem__, dict.fromkeys((*entry.cautions, *besides)))
     )
 

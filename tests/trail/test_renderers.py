@@ -157,7 +157,11 @@ def test_markdown_text_is_one_line_whose_marks_are_escaped(text: str) -> None:
     [
         ("1. not a list", r"1\. not a list"),
         ("- not a list", r"\- not a list"),
+        ("12) not a list", r"12\) not a list"),
+        ("# no heading", r"\# no heading"),
+        ("+ not a list", r"\+ not a list"),
         ("=====", r"\====="),
+        ("2.5 % slow (fairly sure)", r"2\.5 % slow (fairly sure)"),
         ("two\nlines", "two lines"),
         ("right\u202eleft", "right left"),
     ],
