@@ -56,7 +56,7 @@ def entry_text(book: Book, section: str, name: str) -> str:
 
 def _value(label: str, value: Any, indent: str) -> list[str]:
     """One field: on a line of its own, or as a block with its parts below."""
-    head = f"{indent}{label.replace('_', ' ')}:"
+    head = f"{indent}{label}:"
     if isinstance(value, Prior):
         return [f"{head} {_prior(value)}"]
     if isinstance(value, Mapping):
@@ -80,7 +80,7 @@ def _told(entry: Any) -> Iterator[tuple[str, Any]]:
     for part in fields(entry):
         value = getattr(entry, part.name)
         if part.name not in HIDDEN and value not in ("", (), {}, None, False):
-            yield part.name, value
+            yield part.name.replace("_", " "), value
 
 
 def _prior(prior: Prior) -> str:

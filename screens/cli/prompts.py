@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Sequence
 
-from screens.cli.output import say_wrapped
+from screens.cli.output import say, say_wrapped
 
 
 class EndOfInput(Exception):
@@ -27,6 +27,9 @@ class Prompts:
         line = sys.stdin.readline()
         if not line:
             raise EndOfInput
+        if not sys.stdin.isatty():
+            # What comes from a file is not echoed by a terminal; a transcript should show it.
+            say(line.rstrip("\n"))
         return line.strip()
 
     def agrees(self, ask: str) -> bool:

@@ -219,7 +219,9 @@ def test_other_window_is_noticed(
         yield from ("1\n", "1\n", "q\n")
 
     typed = lines()
-    monkeypatch.setattr("sys.stdin", SimpleNamespace(readline=lambda: next(typed)))
+    monkeypatch.setattr(
+        "sys.stdin", SimpleNamespace(readline=lambda: next(typed), isatty=lambda: False)
+    )
     where = ["--store", str(store.path), "--knowledge", str(tmp_path / "other" / "knowledge")]
     assert main(["ask", *where, "--case", case.case]) == 0
     assert "Another window has gone on with this case" in capsys.readouterr().out
