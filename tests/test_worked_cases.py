@@ -18,6 +18,7 @@ from diag.inference.posterior import solve
 from diag.model.book import Book
 from diag.model.history import Given, History
 from diag.model.trait import Deck, fits
+from diag.planning.policy import is_well
 from diag.reading.book import read_book
 from diag.reading.location import shipped
 from diag.reading.rank_file import rank_case, rank_file_family
@@ -79,7 +80,7 @@ def test_there_are_enough_cases_from_reports() -> None:
 
 
 def test_healthy_deck_accuses_nobody() -> None:
-    """A deck on which intake and final test find nothing leaves every cause unlikely."""
+    """A deck on which intake and final test find nothing is well, with every cause unlikely."""
     book, _ = shipped_book()
     deck = Deck(age_years=45)
     steps = tuple(
@@ -87,9 +88,11 @@ def test_healthy_deck_accuses_nobody() -> None:
         for number, check in enumerate(dict.fromkeys([*book.intake, *book.final_test]), start=1)
         if fits(book.checks[check].where, deck.traits)
     )
-    causes = solve(network(book, deck, History((), steps))).causes
+    history = History((), steps)
+    causes = solve(network(book, deck, history)).causes
     likely = {cause: p for cause, p in causes.items() if p > 0.2}
     assert likely == {}
+    assert is_well(book, deck, history)
 
 
 def test_strap_without_a_mains_motor_is_told_to_have_no_effect() -> None:
