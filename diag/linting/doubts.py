@@ -90,10 +90,10 @@ def remedy_that_mends_nothing(book: Book) -> Iterator[Doubt]:
 
 
 def live_without_caution(book: Book) -> Iterator[Doubt]:
-    """B07: powered work with no caution before it."""
+    """B07: powered work inside the deck with no caution before it."""
     entries: tuple[Check | Remedy, ...] = (*book.checks.values(), *book.remedies.values())
     for entry in entries:
-        if entry.live and not entry.cautions:
+        if entry.live and entry.at != book.outside and not entry.cautions:
             yield _doubt("B07", entry, "the deck is powered and no caution stands before it.")
 
 

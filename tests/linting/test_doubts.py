@@ -79,7 +79,7 @@ def spoilt(code: str) -> Book:
             }
         },
         "B06": {"remedies": {"renew": renew, "other": replace(renew, id="other")}},
-        "B07": {"checks": {"look": replace(look, live=True)}},
+        "B07": {"checks": {"look": replace(look, live=True, at="lid")}},
         "B08": {"thumbs": {"t": Thumb(id="t", says="A rule", source="from_memory")}},
         "B09": {"symptoms": {"s": Symptom(id="s", says="S", signs=("dead",))}},
         "B10": {"checks": {"look": replace(look, at="lid")}},
