@@ -41,7 +41,7 @@ class BenchtrailApp(App[None]):
         clock: Callable[[], datetime] | None = None,
     ) -> None:
         super().__init__()
-        self.HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (120, "-wide")]
+        self.HORIZONTAL_BREAKPOINTS = [(0, "-slim"), (72, "-narrow"), (120, "-wide")]
         self.VERTICAL_BREAKPOINTS = [(0, "-short"), (40, "-tall")]
         self.engine = Engine(store, knowledge, clock)
         self._open_case = open_case

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
@@ -67,6 +68,7 @@ class ShelfScreen(EngineScreen):
         self._decks: tuple[CaseSummary, ...] = ()
         self._shown: tuple[CaseSummary, ...] = ()
         self._complaints: dict[str, str] = {}
+        self._pause = self.set_timer(PAUSE_S, lambda: None, pause=True)
 
     def compose(self) -> ComposeResult:
         """Title, search, decks, what comes next for the marked one, keys."""
@@ -130,8 +132,9 @@ class ShelfScreen(EngineScreen):
     @on(OptionList.OptionHighlighted)
     def glance(self) -> None:
         """Say what comes next for the marked deck, once it has been marked for a moment."""
+        self._pause.stop()
         if deck := self._marked():
-            self.run_worker(self._glance(deck.id), group="glance", exclusive=True)
+            self._pause = self.set_timer(PAUSE_S, partial(self._glance, deck.id))
 
     @on(Input.Changed, "#search")
     def narrow(self) -> None:
@@ -194,13 +197,17 @@ class ShelfScreen(EngineScreen):
         if await self.ask(write):
             self.app.notify(f"Written: {path}", markup=False)
 
-    async def _glance(self, case: str) -> None:
-        await asyncio.sleep(PAUSE_S)
+    def _glance(self, case: str) -> None:
+        self.run_worker(self._tell_next(case), group="glance")
+
+    async def _tell_next(self, case: str) -> None:
         try:
             told = await asyncio.to_thread(self._next_of, case)
         except BenchtrailError as error:
             told = f"It can't be opened: {error.found}"
-        self.query_one("#state", Static).update(Text(told))
+        marked = self._marked()
+        if marked and marked.id == case:
+            self.query_one("#state", Static).update(Text(told))
 
     def _next_of(self, case: str) -> str:
         snapshot = self.engine.reopen(case).snapshot

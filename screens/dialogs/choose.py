@@ -84,9 +84,14 @@ class Choose(Page[tuple[str, ...]]):
 
     @on(Input.Changed)
     def search(self, event: Input.Changed) -> None:
-        """Keep what holds every letter typed, in one run; spaces and case don't count."""
+        """Keep what holds the letters in a row, in its words before in its detail.
+
+        Spaces and case don't count.
+        """
         wanted = _squeezed(event.value)
-        self._found = tuple(i for i in self._items if wanted in _squeezed(f"{i.says} {i.detail}"))
+        named = [item for item in self._items if wanted in _squeezed(item.says)]
+        told = [i for i in self._items if i not in named and wanted in _squeezed(i.detail)]
+        self._found = (*named, *told)
         self._fill()
 
     def action_number(self, number: int) -> None:

@@ -33,6 +33,16 @@ class LineDialog(Page[str]):
             yield Static(self._body)
         yield Input(self._value, select_on_focus=self._replace)
 
+    def on_mount(self) -> None:
+        """Show the end of what stands there: that is what gets changed in a long path."""
+        if not self._replace:
+            self.call_after_refresh(self._show_end)
+
+    def _show_end(self) -> None:
+        line = self.query_one(Input)
+        line.action_home()  # it scrolls only when the cursor moves
+        line.action_end()
+
     @on(Input.Submitted)
     def take(self, event: Input.Submitted) -> None:
         """Give what was written."""

@@ -25,7 +25,7 @@ def keyed(rows: Iterable[tuple[str, RenderableType]], width: int = 0) -> Table:
     """Rows of a key and its text; long text stays clear of the keys."""
     table = Table.grid(padding=(0, 1), expand=True)
     table.add_column(style=LABEL, no_wrap=True, min_width=width or None)
-    table.add_column(ratio=1)
+    table.add_column(ratio=1, overflow="fold")
     for key, text in rows:
         table.add_row(key, text)
     return table

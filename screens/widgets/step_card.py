@@ -25,6 +25,18 @@ from screens.widgets.lines import (
     spaced,
 )
 
+PLACES = {
+    "who": "",
+    "read": "cautions",
+    "read-short": "cautions",
+    "fresh": "cautions",
+    "ask": "ask",
+    "lines": "",
+    "ask-again": "ask",
+}
+"""The parts of the text from above to below, and what each is drawn as."""
+LOOSE = ("who", "read", "fresh", "ask", "lines")
+"""Those that are shown, an empty line apart, where there is room for all."""
 SURE_TOLD = {"certain": "you are certain", "fairly": "you are FAIRLY SURE only"}
 
 
@@ -61,6 +73,11 @@ class StepCard(Vertical):
         self._sure = "certain"
         self._complaint = ""
         self._deepest = 0.0
+        self._told: dict[str, RenderableType] = {}
+        self._parts = {place: Static(id=place, classes=PLACES[place]) for place in PLACES}
+        self._answers = Static(id="answers")
+        self._says = Vertical(id="says")
+        self._text = VerticalScroll(id="text", can_focus=False)
 
     def compose(self) -> ComposeResult:
         """The text, which scrolls, and the answers, which stay.
@@ -68,26 +85,22 @@ class StepCard(Vertical):
         Where not all of it fits, the question stays with its answers, and cautions that were read
         before are only counted.
         """
-        with VerticalScroll(id="text", can_focus=False), Vertical(id="says"):
-            yield Static(id="who")
-            yield Static(id="read", classes="cautions")
-            yield Static(id="read-short", classes="cautions")
-            yield Static(id="fresh", classes="cautions")
-            yield Static(id="ask", classes="ask")
-            yield Static(id="lines")
+        with self._text, self._says:
+            yield from (part for place, part in self._parts.items() if place != "ask-again")
         yield Static("more above or below: PgUp, PgDn", id="more")
-        yield Static(id="ask-again", classes="ask")
-        yield Static(id="answers")
+        yield self._parts["ask-again"]
+        yield self._answers
 
     def on_mount(self) -> None:
         """Keep how far down the text has been read."""
-        self.watch(self.query_one("#text"), "scroll_y", self._note_depth, init=False)
+        self.watch(self._text, "scroll_y", self._note_depth, init=False)
+        self.watch(self._text, "show_vertical_scrollbar", self._tell_more, init=False)
 
     @property
     def cautions_seen(self) -> bool:
         """Whether the last line of the cautions has been in sight."""
-        text, fresh = self.query_one("#text"), self.query_one("#fresh")
-        return self._deepest + text.size.height >= fresh.virtual_region.bottom
+        bottom = self._parts["fresh"].virtual_region.bottom
+        return self._deepest + self._text.size.height >= bottom
 
     def show(self, sheet: Sheet, sure: str, *, known: Collection[str] = ()) -> None:
         """Draw a step.
@@ -151,49 +164,51 @@ class StepCard(Vertical):
 
     def page(self, way: int) -> None:
         """Scroll the text by most of its height."""
-        text = self.query_one("#text", VerticalScroll)
-        text.scroll_relative(y=way * max(1, text.size.height - 2), animate=False)
+        self._text.scroll_relative(y=way * max(1, self._text.size.height - 2), animate=False)
 
     def on_resize(self, event: Resize) -> None:
         """The new size may leave more or less room."""
         self._fit()
 
     def _draw(self, told: dict[str, RenderableType]) -> None:
-        told["ask-again"] = told.get("ask", "")
+        self._told = told | {"ask-again": told.get("ask", "")}
         self._deepest = 0.0
-        for place in ("who", "read", "read-short", "fresh", "ask", "lines", "ask-again"):
-            part, words = self.query_one(f"#{place}", Static), told.get(place, "")
+        for place, part in self._parts.items():
+            words = self._told.get(place, "")
             part.update(words)
-            part.set_class(not (words.renderables if isinstance(words, Group) else words), "-none")
-        self.query_one("#text", VerticalScroll).scroll_home(animate=False)
+            part.set_class(_is_empty(words), "-none")
+        self._text.scroll_home(animate=False)
         self._draw_answers()
-        self._fit()
 
     def _fit(self) -> None:
-        self.remove_class("-tight")
-        self.call_after_refresh(self._tighten)
-
-    def _tighten(self) -> None:
         """Answers follow the text; when there is no room for all of it, they stay at the foot."""
-        room = self.size.height - self.query_one("#answers").outer_size.height
-        self.set_class(self.query_one("#says").outer_size.height > room, "-tight")
-        self.call_after_refresh(self._tell_more)
+        width = self.size.width - 2  # the padding
+        loose = [words for place, words in self._told.items() if place in LOOSE]
+        text = sum(self._height(words, width) + 1 for words in loose if not _is_empty(words))
+        answers = self._height(self._offered(self.sheet), width) + 1 if self.sheet else 0
+        self.set_class(text - 1 + answers > self.size.height, "-tight")
+
+    def _height(self, words: RenderableType, width: int) -> int:
+        console = self.app.console
+        options = console.options.update(width=max(width, 1), height=None)
+        return len(console.render_lines(words, options, pad=False))
 
     def _note_depth(self, scroll_y: float) -> None:
         self._deepest = max(self._deepest, scroll_y)
 
-    def _tell_more(self) -> None:
-        self.set_class(self.query_one("#text").max_scroll_y > 0, "-more")
+    def _tell_more(self, scrolls: bool) -> None:
+        self.set_class(scrolls, "-more")
 
     def _draw_answers(self) -> None:
-        answers = self.query_one("#answers", Static)
+        answers = self._answers
         answers.display = self.sheet is not None
         if self.sheet is not None:
             asks = self.sheet.kind == "check" and not self.sheet.unread
             answers.border_title = f"{SURE_TOLD[self._sure]} (f)" if asks else ""
-            answers.update(self._answers(self.sheet))
+            answers.update(self._offered(self.sheet))
+        self._fit()
 
-    def _answers(self, sheet: Sheet) -> RenderableType:
+    def _offered(self, sheet: Sheet) -> RenderableType:
         if sheet.unread:
             return keyed([("y", Text("I have read it"))])
         if sheet.kind == "remedy":
@@ -228,3 +243,7 @@ def _counted(read: Sequence[Caution]) -> str:
     words = [SEVERITY_WORDS[caution.severity] for caution in read]
     told = ", ".join(f"{words.count(word)} {word}" for word in dict.fromkeys(words))
     return f"Read before: {told} (k shows all)" if told else ""
+
+
+def _is_empty(words: RenderableType) -> bool:
+    return not (words.renderables if isinstance(words, Group) else words)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import html
 import re
 import time
@@ -11,6 +12,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
+from textual.events import Key
 from textual.pilot import Pilot
 
 from diag.cases.events import Event
@@ -18,6 +20,9 @@ from screens.app import BenchtrailApp
 from screens.engine_screen import EngineScreen
 
 BOOK = Path(__file__).parent / "book"
+TEXTS = re.compile(r'<text class="[^"]*-r\d+" x="([\d.]+)" y="([\d.]+)"[^>]*>([^<\n]*)</text>')
+CELL = 12.2
+"""Width of a sign in the pictures that Textual writes."""
 NAMED = {
     " ": "space",
     ".": "full_stop",
@@ -38,38 +43,44 @@ class Hand:
     async def press(self, *keys: str) -> None:
         """Press keys one after the other, each when the one before has done its work."""
         for key in keys:
-            await self.pilot.press(key)
+            self.app.post_message(Key(key, key if len(key) == 1 else None))
             await self.settle()
 
     async def write(self, text: str) -> None:
         """Type a text."""
-        await self.pilot.press(*(NAMED.get(sign, sign) for sign in text))
+        for sign in text:
+            self.app.post_message(Key(NAMED.get(sign, sign), sign))
         await self.settle()
 
     async def settle(self) -> None:
         """Wait until the screen on top has nothing left to do."""
-        for _ in range(400):
-            await self.pilot.pause()
-            screen = self.app.screen
-            if not (isinstance(screen, EngineScreen) and screen.busy):
-                break
-            await self.pilot.pause(0.01)
         await self.pilot.pause()
+        while isinstance(self.app.screen, EngineScreen) and self.app.screen.busy:
+            await asyncio.sleep(0.005)
+            await self.pilot.pause()
 
     @property
     def sees(self) -> str:
-        """All text on the screen, one line a row, without the spaces at the end."""
-        svg = self.app.export_screenshot()
-        rows: dict[float, list[tuple[float, str]]] = {}
-        for found in re.finditer(r'<text[^>]*? x="([\d.]+)" y="([\d.]+)"[^>]*>(.*?)</text>', svg):
-            at, row, text = float(found[1]), float(found[2]), html.unescape(found[3])
-            rows.setdefault(row, []).append((at, text.replace("\xa0", " ")))
-        return "\n".join("".join(t for _, t in sorted(rows[r])).rstrip() for r in sorted(rows))
+        """All text on the screen as it stands there, without the spaces at the ends of rows."""
+        rows: dict[float, str] = {}
+        for x, y, written in TEXTS.findall(self.app.export_screenshot()):
+            column = round(float(x) / CELL)
+            text = html.unescape(written).replace("\xa0", " ")
+            rows[float(y)] = rows.get(float(y), "").ljust(column) + text
+        return "\n".join(rows[y].rstrip() for y in sorted(rows))
 
     @property
     def reads(self) -> str:
-        """The same as one line of words, however they are broken."""
-        return " ".join(self.sees.split())
+        """The same column by column as one line of words, however they are broken."""
+        rows = [re.split("[│┃]", row) for row in self.sees.splitlines()]
+        most = max(len(row) for row in rows)
+        columns = (" ".join(row[n] for row in rows if n < len(row)) for n in range(most))
+        return " ".join(" ".join(columns).split())
+
+    @property
+    def letters(self) -> str:
+        """The same without any space, for long paths that are broken anywhere."""
+        return self.reads.replace(" ", "")
 
     @property
     def events(self) -> tuple[Event, ...]:

@@ -1,0 +1,74 @@
+"""Intake by keyboard: one list, unknown always allowed, and amended later."""
+
+from __future__ import annotations
+
+from conftest import Bench, take_in
+
+from diag.cases.events import Struck, SymptomTold, TakenIn
+from screens.intake import IntakeScreen
+
+
+async def test_deck_begins_with_nothing_but_its_proposed_name(bench: Bench) -> None:
+    """Everything may stay unknown."""
+    async with bench() as hand:
+        await hand.press("n", "b")
+        (taken,) = hand.events
+        assert isinstance(taken, TakenIn)
+        assert (taken.name, taken.family) == ("Deck 1", "tape")
+        assert (taken.deck.age_years, taken.deck.traits, taken.deck.facts) == (None, {}, {})
+
+
+async def test_digits_and_zero_fill_the_rows(bench: Bench) -> None:
+    """A digit sets a row and goes on; zero opens it again."""
+    async with bench() as hand:
+        await hand.press("n", *["down"] * 5, "3", "2", "up", "0", "1", *["up"] * 4)
+        await hand.press("enter")
+        await hand.write("60")
+        await hand.press("enter", "b")
+        (taken,) = hand.events
+        assert isinstance(taken, TakenIn)
+        assert taken.deck.traits == {"drive": "direct", "repaired_before": "yes"}
+        assert taken.deck.facts == {"strap_hz": 60}
+
+
+async def test_complaints_are_found_by_letters(bench: Bench) -> None:
+    """In the whole list letters search and the space bar marks; Enter is done."""
+    async with bench() as hand:
+        await hand.press("n", "down", "enter", "down", "space", "1", "1", "enter", "b")
+        told = [e.symptom for e in hand.events if isinstance(e, SymptomTold)]
+        assert told == ["runs_slow"]
+
+
+async def test_number_that_is_none_is_told(bench: Bench) -> None:
+    """The row stays as it was."""
+    async with bench() as hand:
+        await hand.press("n", "down", "down", "enter")
+        await hand.write("old")
+        await hand.press("enter")
+        assert "'old' is no number." in hand.reads
+        await hand.press("enter", "b")
+        (taken,) = hand.events
+        assert isinstance(taken, TakenIn)
+        assert taken.deck.age_years is None
+
+
+async def test_leaving_intake_keeps_nothing(bench: Bench) -> None:
+    """Esc goes back to the shelf with no case begun."""
+    async with bench() as hand:
+        await hand.press("n", "1", "escape")
+        assert "No deck is on the bench yet." in hand.sees
+
+
+async def test_deck_is_amended_later(bench: Bench) -> None:
+    """A changed name amends, a complaint that goes is struck, and the bench shows both."""
+    async with bench() as hand:
+        await take_in(hand, "1")
+        await hand.press("i")
+        assert isinstance(hand.app.screen, IntakeScreen)
+        assert "45 years" in hand.sees
+        await hand.press("enter")
+        await hand.write("hall deck")
+        await hand.press("enter", "1", "2", "b")
+        assert "hall deck" in hand.sees
+        assert "Runs slow" in hand.sees
+        assert [type(e) for e in hand.events][2:] == [TakenIn, Struck, SymptomTold]
