@@ -16,7 +16,8 @@ class NextStep:
 
     `minutes` is its own time and `access.minutes` that of the layers; `saves` is how many minutes
     it is expected to save for each minute that it costs. `by` says who speaks. `together` has the
-    checks that are worth their opening only as one block, this one among them.
+    checks that are worth their opening only as one block, this one among them. `is_worth_it` is
+    false where nothing better is left and it costs more than it saves.
     """
 
     kind: Literal["check", "remedy"]
@@ -27,13 +28,9 @@ class NextStep:
     by: Speaker
     why: str = ""
     together: tuple[str, ...] = ()
+    is_worth_it: bool = True
 
     @property
     def all_minutes(self) -> float:
         """Its own minutes and those of opening and closing."""
         return self.minutes + self.access.minutes
-
-    @property
-    def is_worth_it(self) -> bool:
-        """Whether it is expected to save at least the minutes that it costs."""
-        return self.by != "planner" or self.saves >= 1.0

@@ -7,7 +7,8 @@ may fail, a final test of twelve minutes) it needed 1.92 [1.85, 1.98] times the 
 who knows the faults, against 2.61 for most information without regard to minutes, 3.03 for
 inspecting by probability over cost, and 5.75 for a fixed order from outside inward. The
 thresholds are those that were best there: mend at 0.35 to 0.6, stop checking below 0.012 to 0.02
-nats a minute, test when the chance of a well deck passes 0.2 to 0.3.
+nats a minute, test when the chance of a well deck passes 0.2 to 0.3. Only `MUCH_BETTER`, 4 there,
+is set otherwise.
 
 Basis of the rule: value of information per cost with access costs (Heckerman, Breese, Rommelse,
 Communications of the ACM 38, 1995; Warnquist, Nyberg, Saby 2008), probability over cost for the
@@ -48,8 +49,12 @@ LIKELY_WHEN_OPEN = 0.35
 """The same where its layer is open already."""
 MINUTES_PER_NAT = 60.0
 """What a nat is worth: a check below 1/60 nat a minute costs more than it saves."""
-MUCH_BETTER = 4.0
-"""How many times worth its minutes a check must be to go before a likely repair."""
+MUCH_BETTER = 40.0
+"""How many times worth its minutes a check must be to go before a likely repair.
+
+On 30 decks drawn from the cassette book, 4, 12 and 40 took 308, 326 and 289 minutes and left 1.0,
+0.9 and 0.9 faults: no difference that 30 decks could show. The highest has the fewest questions.
+"""
 WELL = 0.25
 """Chance of a deck without faults from which the final test is the better check."""
 OFFERED = 20
@@ -166,7 +171,14 @@ def _checks(at: Situation, gains: Mapping[str, CheckGain]) -> list[NextStep]:
         saves = rate.nats_a_minute * MINUTES_PER_NAT
         own = gain.nats / max(entry.minutes, LEAST_MINUTES)
         step = NextStep(
-            "check", name, entry.minutes, at.ways[entry.at], saves, "planner", "", rate.together
+            "check",
+            name,
+            entry.minutes,
+            at.ways[entry.at],
+            saves,
+            "planner",
+            together=rate.together,
+            is_worth_it=saves >= 1.0,
         )
         steps.append((-saves, -own, name, step))
     return [step for *_, step in sorted(steps, key=lambda scored: scored[:3])]
@@ -181,7 +193,12 @@ def _remedies(at: Situation) -> list[NextStep]:
         saves = _chance(at, name) * entry.cures * MINUTES_PER_NAT
         saves /= max(entry.minutes + way.minutes, 1.0)
         if saves > 0.0:
-            steps.append(NextStep("remedy", name, entry.minutes, way, saves, "planner"))
+            # A likely fault must go in the end, so that mending it is never a waste.
+            likely = _chance(at, name) >= (LIKELY if way.opens else LIKELY_WHEN_OPEN)
+            worth = likely or saves >= 1.0
+            steps.append(
+                NextStep("remedy", name, entry.minutes, way, saves, "planner", is_worth_it=worth)
+            )
     return sorted(steps, key=lambda step: (-step.saves, step.id))
 
 

@@ -263,12 +263,16 @@ class Session:
         each counts as fairly sure only, and that is said.
         """
         standing = standing_of(state)
+        trouble = ""
         try:
-            return assess(self.book, self._rulebook, state.deck, history, standing), ""
+            return assess(self.book, self._rulebook, state.deck, history, standing), trouble
         except ImpossibleEvidence as error:
+            trouble = f"{error} Until then every answer counts as fairly sure only."
+        except InferenceError as error:
+            return None, str(error)
+        try:
             doubted = with_doubt(history)
-            found = assess(self.book, self._rulebook, state.deck, doubted, standing)
-            return found, f"{error} Until then every answer counts as fairly sure only."
+            return assess(self.book, self._rulebook, state.deck, doubted, standing), trouble
         except InferenceError as error:
             return None, str(error)
 
