@@ -1,0 +1,76 @@
+"""The look of every screen, against pictures that are kept beside the tests."""
+
+from __future__ import annotations
+
+from collections.abc import Awaitable, Callable
+from typing import Any
+
+import pytest
+from conftest import Hand
+from textual.pilot import Pilot
+from textual.widgets import Input
+
+from diag.model.trait import Deck
+from screens.app import BenchtrailApp
+
+SMALL, LARGE = (80, 24), (140, 45)
+AppOf = Callable[..., BenchtrailApp]
+
+
+def a_case(app: BenchtrailApp) -> str:
+    """A deck half-way: intake answered, one answer of the walk, a strap set wrong, one struck."""
+    deck = Deck(
+        age_years=45,
+        traits={"drive": "idler", "mains_motor": "yes"},
+        facts={"local_hz": 50.0, "strap_hz": 60.0},
+    )
+    session = app.engine.shelf().take_in("Deck from the attic", "tape", deck, ["eats_tape"])
+    session.acknowledge("smoke", "first_power")
+    session.answer("first_power", "quiet")
+    session.answer("play_moves", "moves")
+    session.answer("hubs_in_play", "both")
+    session.undo()
+    return session.case
+
+
+def keys(*pressed: str) -> Callable[[Pilot[None]], Awaitable[None]]:
+    """Press these keys before the picture is taken, and hold the cursor still."""
+
+    async def press(pilot: Pilot[None]) -> None:
+        app = pilot.app
+        assert isinstance(app, BenchtrailApp)
+        hand = Hand(pilot, app)
+        await hand.settle()
+        await hand.press(*pressed)
+        for line in app.screen.query(Input):
+            line.cursor_blink = False
+        await pilot.pause(0.5)  # the shelf says what comes next after a moment
+        await app.workers.wait_for_complete(
+            [worker for worker in app.workers if worker.group == "glance"]
+        )
+        await pilot.pause()
+
+    return press
+
+
+@pytest.mark.parametrize(
+    ("size", "pressed"),
+    [
+        pytest.param(SMALL, (), id="bench"),
+        pytest.param(LARGE, (), id="bench-large"),
+        pytest.param(SMALL, ("f2", "1", "y"), id="bench-light-deeper"),
+        pytest.param(SMALL, ("1",), id="bench-danger"),
+        pytest.param(SMALL, ("escape",), id="shelf"),
+        pytest.param(SMALL, ("i", "down"), id="intake"),
+        pytest.param(SMALL, ("c", "enter"), id="cause"),
+        pytest.param(SMALL, ("m", "1", "y"), id="remedy"),
+        pytest.param(SMALL, ("t",), id="trail"),
+        pytest.param(SMALL, ("question_mark",), id="help"),
+    ],
+)
+def test_screen_of_a_case_looks_as_kept(
+    snap_compare: Any, app_of: AppOf, size: tuple[int, int], pressed: tuple[str, ...]
+) -> None:
+    """Nothing moves, wraps or changes colour unless somebody wants it to."""
+    case = a_case(app_of())
+    assert snap_compare(app_of(case=case), terminal_size=size, run_before=keys(*pressed))
