@@ -29,8 +29,8 @@ class Action:
     """The method is told which key it was."""
 
 
-def _digits(name: str, help_text: str, *, bar: bool = True) -> Action:
-    return Action(name, DIGITS, "1-9", "answer", help_text, bar, per_key=True)
+def _digits(name: str, label: str, help_text: str, *, bar: bool = True) -> Action:
+    return Action(name, DIGITS, "1-9", label, help_text, bar, per_key=True)
 
 
 _BACK = Action("back", ("escape",), "Esc", "back", "Go back. Everything is saved already.")
@@ -57,7 +57,7 @@ ACTIONS: Mapping[str, tuple[Action, ...]] = {
         Action("leave", ("q", "escape"), "q", "quit", "Leave. Everything is saved already."),
     ),
     "intake": (
-        _digits("answer", "Take the numbered value, and go to the next row."),
+        _digits("answer", "answer", "Take the numbered value, and go to the next row."),
         Action("unknown", ("0",), "0", "unknown", "Leave the row open; that is always allowed."),
         Action(
             "edit",
@@ -74,7 +74,9 @@ ACTIONS: Mapping[str, tuple[Action, ...]] = {
     "bench": (
         Action("read", ("y",), "y", "read", "The danger was read; show the step.", bar=False),
         # The card itself shows the keys that answer.
-        _digits("digit", "Give the numbered answer; or type a measured value.", bar=False),
+        _digits(
+            "digit", "answer", "Give the numbered answer; or type a measured value.", bar=False
+        ),
         Action("zero", ("0",), "0", "can't tell", "It can't be told; no evidence.", bar=False),
         Action(
             "cant_tell",
@@ -128,7 +130,7 @@ ACTIONS: Mapping[str, tuple[Action, ...]] = {
         *_SCROLL,
     ),
     "cause": (
-        _digits("remedy", "Go to the numbered remedy or look-alike."),
+        _digits("remedy", "go to", "Go to the numbered remedy or look-alike."),
         Action("pick", ("enter",), "Enter", "open", "Go to the marked remedy or look-alike."),
         *_MARK,
         _BACK,

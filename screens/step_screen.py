@@ -2,38 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING
+from collections.abc import Sequence
 
 from rich.console import Group, RenderableType
 from rich.text import Text
 
-from diag.errors import CaseError
 from diag.planning.access import closing_order
 from diag.trail.words import layer_says
+from screens.case_screen import CaseScreen
 from screens.dialogs.confirm import Confirm
 from screens.dialogs.line import LineDialog
 from screens.dialogs.page import Reading
-from screens.engine_screen import EngineScreen
 from screens.sheets import DONE, Sheet, layer_name
 from screens.widgets.lines import LABEL, caution_lines, keyed, labelled, spaced
 from screens.widgets.step_card import StepCard
 
-if TYPE_CHECKING:
-    from diag.session.session import Session
-    from diag.session.snapshot import Snapshot
 
-
-class StepScreen(EngineScreen):
-    """A screen with a card of one step.
-
-    Args:
-        session: the case.
-    """
-
-    def __init__(self, session: Session) -> None:
-        super().__init__()
-        self.session = session
+class StepScreen(CaseScreen):
+    """A screen with a card of one step."""
 
     @property
     def card(self) -> StepCard:
@@ -44,21 +30,6 @@ class StepScreen(EngineScreen):
     def sheet(self) -> Sheet | None:
         """The step on the card, if there is one."""
         return self.card.sheet
-
-    def show(self, snapshot: Snapshot) -> None:
-        """Draw a case."""
-        raise NotImplementedError
-
-    async def take(self, call: Callable[[], Snapshot]) -> bool:
-        """Let the case go on, and draw what came of it; False if it did not."""
-        self.failed = None
-        snapshot = await self.ask(call)
-        if snapshot is None and isinstance(self.failed, CaseError):
-            # Another window may have gone on with the case: show what is on disk.
-            snapshot = await self.ask(self.session.reload)
-        if snapshot is not None:
-            self.show(snapshot)
-        return self.failed is None
 
     def action_read(self) -> None:
         """The danger on the card was read."""

@@ -17,8 +17,8 @@ from diag.cases.events import Event, Struck
 from diag.trail.words import event_words
 from screens.actions import bindings
 from screens.bench_side import case_line
+from screens.case_screen import CaseScreen
 from screens.export import export_trail
-from screens.step_screen import StepScreen
 from screens.widgets.key_bar import KeyBar
 from screens.widgets.lines import LABEL, QUIET
 
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from diag.session.snapshot import Snapshot
 
 
-class TrailScreen(StepScreen):
+class TrailScreen(CaseScreen):
     """Every event; the marked one can be struck or brought back."""
 
     CSS_PATH = "trail.tcss"

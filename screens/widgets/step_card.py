@@ -51,6 +51,7 @@ class StepCard(Vertical):
     StepCard #says #lines { margin-bottom: 0; }
     StepCard #who { color: $text-muted; }
     StepCard .cautions { color: $warning; }
+    StepCard.-danger .cautions { color: $error; }
     StepCard .ask { color: $accent; text-style: bold; }
     StepCard #ask-again, StepCard #read-short { display: none; }
     StepCard #more { height: 1; padding: 0 1; color: $text-muted; display: none; }
@@ -112,6 +113,7 @@ class StepCard(Vertical):
         """
         self.sheet, self.typed, self.marked, self._sure = sheet, "", None, sure
         self._complaint = ""
+        self.set_class(bool(sheet.unread), "-danger")
         if sheet.unread:
             self._draw({"fresh": _danger(sheet)})
             return

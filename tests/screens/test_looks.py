@@ -45,9 +45,8 @@ def keys(*pressed: str) -> Callable[[Pilot[None]], Awaitable[None]]:
         for line in app.screen.query(Input):
             line.cursor_blink = False
         await pilot.pause(0.5)  # the shelf says what comes next after a moment
-        await app.workers.wait_for_complete(
-            [worker for worker in app.workers if worker.group == "glance"]
-        )
+        if glances := [worker for worker in app.workers if worker.group == "glance"]:
+            await app.workers.wait_for_complete(glances)
         await pilot.pause()
 
     return press
@@ -66,6 +65,9 @@ def keys(*pressed: str) -> Callable[[Pilot[None]], Awaitable[None]]:
         pytest.param(SMALL, ("m", "1", "y"), id="remedy"),
         pytest.param(SMALL, ("t",), id="trail"),
         pytest.param(SMALL, ("question_mark",), id="help"),
+        pytest.param(SMALL, ("a",), id="others"),
+        pytest.param(SMALL, ("1", "y", "1"), id="opening"),
+        pytest.param(SMALL, ("t", "home", "s"), id="error"),
     ],
 )
 def test_screen_of_a_case_looks_as_kept(
@@ -74,3 +76,8 @@ def test_screen_of_a_case_looks_as_kept(
     """Nothing moves, wraps or changes colour unless somebody wants it to."""
     case = a_case(app_of())
     assert snap_compare(app_of(case=case), terminal_size=size, run_before=keys(*pressed))
+
+
+def test_empty_shelf_looks_as_kept(snap_compare: Any, app_of: AppOf) -> None:
+    """The first thing that anybody sees."""
+    assert snap_compare(app_of(), terminal_size=SMALL, run_before=keys())

@@ -1,0 +1,53 @@
+"""The registry of keys agrees with the screens."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+import pytest
+
+from screens.actions import ACTIONS
+from screens.app import BenchtrailApp
+from screens.bench import BenchScreen
+from screens.cause import CauseScreen
+from screens.engine_screen import EngineScreen
+from screens.intake import IntakeScreen
+from screens.remedy import RemedyScreen
+from screens.shelf import ShelfScreen
+from screens.trail import TrailScreen
+
+SCREENS = (BenchScreen, CauseScreen, IntakeScreen, RemedyScreen, ShelfScreen, TrailScreen)
+PLACES = {**{screen.PLACE: screen for screen in SCREENS}, "everywhere": BenchtrailApp}
+
+
+def test_every_place_has_a_screen() -> None:
+    """No keys are kept for a screen that is gone, and no screen is without."""
+    assert set(PLACES) == set(ACTIONS)
+
+
+@pytest.mark.parametrize("place", ACTIONS)
+def test_every_key_does_one_thing_that_is_told(place: str) -> None:
+    """Each action has its method, a label and help; no key is given twice on a screen."""
+    for action in ACTIONS[place]:
+        name = action.name.partition("(")[0]
+        has = hasattr(PLACES[place], f"action_{name}") or hasattr(BenchtrailApp, f"action_{name}")
+        assert has, f"{place}.{name}"
+        assert action.label
+        assert action.help.endswith(".")
+    keys = Counter(key for action in ACTIONS[place] for key in action.keys)
+    assert [key for key, times in keys.items() if times > 1] == []
+
+
+@pytest.mark.parametrize("screen", SCREENS)
+def test_no_method_is_without_its_key(screen: type[EngineScreen]) -> None:
+    """An action that a screen defines can be reached, and so stands on the page of keys."""
+    defined = {
+        name.removeprefix("action_")
+        for kind in screen.__mro__
+        if kind.__module__.startswith("screens.")
+        for name in vars(kind)
+        if name.startswith("action_")
+    }
+    assert defined == {action.name.partition("(")[0] for action in ACTIONS[screen.PLACE]} - {
+        "theme"
+    }
