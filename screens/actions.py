@@ -58,13 +58,22 @@ ACTIONS: Mapping[str, tuple[Action, ...]] = {
     ),
     "intake": (
         _digits("answer", "answer", "Take the numbered value, and go to the next row."),
+        Action(
+            "type",
+            ("full_stop", "comma", "backspace"),
+            ". ,",
+            "number",
+            "Point or comma of a number; Backspace takes back the last sign.",
+            bar=False,
+            per_key=True,
+        ),
         Action("unknown", ("0",), "0", "unknown", "Leave the row open; that is always allowed."),
         Action(
             "edit",
             ("enter",),
             "Enter",
             "write",
-            "Write into the row, or choose from the whole list of complaints.",
+            "Write into the row, end a number, or choose from the whole list.",
         ),
         Action("begin", ("b",), "b", "begin", "Begin the case, or save what was changed."),
         Action("back", ("escape",), "Esc", "drop", "Go back and keep nothing of this page."),

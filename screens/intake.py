@@ -62,6 +62,7 @@ class IntakeScreen(EngineScreen):
         self._family = ""
         self._rows: tuple[Row, ...] = ()
         self._values: dict[str, object] = {}
+        self._typing = ""
 
     def compose(self) -> ComposeResult:
         """The list, and the question of the marked row."""
@@ -97,10 +98,10 @@ class IntakeScreen(EngineScreen):
         self.action_mark(8 * way)
 
     def action_answer(self, key: str) -> None:
-        """Take the numbered value; in a row for a number, begin to write it."""
+        """Take the numbered value; in a row for a number, write it digit by digit."""
         row, number = self._row, int(key) - 1
         if row.kind == "number":
-            self.start(self._write, row, key)
+            self.action_type(key)
         elif row.kind == "one" and number < len(row.options):
             self.start(self._take, row, row.options[number][0])
         elif row.kind == "many" and number < len(row.options):
@@ -109,17 +110,32 @@ class IntakeScreen(EngineScreen):
             told.remove(name) if name in told else told.append(name)
             self._set(row, tuple(told))
 
+    def action_type(self, key: str) -> None:
+        """Write one sign of a number, in place so that no quick key is lost; or take one back."""
+        row = self._row
+        if row.kind != "number":
+            return
+        written = str(self._values.get(row.id) or "") if self._typing == row.id else ""
+        self._typing = row.id
+        signs = {"full_stop": ".", "comma": ","}
+        self._set(row, written[:-1] if key == "backspace" else written + signs.get(key, key))
+
     def action_unknown(self) -> None:
-        """Leave the row open."""
-        if self._row.id not in (NAME, FAMILY):
-            self._set(self._row, None)
+        """Leave the row open, or write the digit into a number that was begun."""
+        row = self._row
+        if self._typing == row.id and self._values.get(row.id):
+            self.action_type("0")
+        elif row.id not in (NAME, FAMILY):
+            self._set(row, None)
             self.action_mark(1)
 
     def action_edit(self) -> None:
         """Write into the row, or choose from the whole list."""
         row = self._row
-        if row.kind in ("text", "number"):
+        if row.kind == "text":
             self.start(self._write, row, str(self._values.get(row.id) or ""))
+        elif row.kind == "number":
+            self.start(self._check_number, row)
         else:
             self.start(self._choose, row)
 
@@ -133,7 +149,9 @@ class IntakeScreen(EngineScreen):
 
     @on(OptionList.OptionHighlighted)
     def ask_row(self) -> None:
-        """Show the question of the marked row."""
+        """Show the question of the marked row; a number begun elsewhere is done."""
+        if self._typing != self._row.id:
+            self._typing = ""
         self.query_one("#question", Static).update(self._question(self._row))
 
     @on(OptionList.OptionSelected)
@@ -205,8 +223,10 @@ class IntakeScreen(EngineScreen):
         if len(row.options) > len(DIGITS):
             more = len(row.options) - len(DIGITS)
             options.append(("Enter", Text(f"all of them, {more} more, with search")))
-        if row.kind in ("text", "number"):
-            options.append(("Enter", Text("write it" + (f", in {row.unit}" if row.unit else ""))))
+        if row.kind == "text":
+            options.append(("Enter", Text("write it")))
+        elif row.kind == "number":
+            options.append(("1-9 . ,", Text(f"type it, in {row.unit}" if row.unit else "type it")))
         if row.id not in (NAME, FAMILY):
             options.append(("0", Text("none" if row.kind == "many" else "unknown")))
         parts.append(keyed(options))
@@ -232,25 +252,20 @@ class IntakeScreen(EngineScreen):
         self.action_mark(1)
 
     async def _write(self, row: Row, value: str) -> None:
-        body = (
-            spaced([Text(row.ask), Text(f"In {row.unit}, or nothing for unknown.")])
-            if row.unit
-            else Text(row.ask)
-        )
-        written = await self.app.push_screen_wait(
-            LineDialog(row.label, value, body, replace=row.id == NAME)
-        )
-        if written is None:
-            return
-        if row.kind == "number" and written:
-            try:
-                number_of(written)
-            except CaseError as error:
-                await self.app.push_screen_wait(ErrorDialog(error))
-                return
-        if row.id == NAME and not written:
+        asked = LineDialog(row.label, value, Text(row.ask), replace=row.id == NAME)
+        written = await self.app.push_screen_wait(asked)
+        if written is None or (row.id == NAME and not written):
             return
         self._set(row, written)
+        self.action_mark(1)
+
+    async def _check_number(self, row: Row) -> None:
+        try:
+            if written := self._values.get(row.id):
+                number_of(str(written))
+        except CaseError as error:
+            await self.app.push_screen_wait(ErrorDialog(error))
+            return
         self.action_mark(1)
 
     async def _choose(self, row: Row) -> None:

@@ -40,7 +40,7 @@ class Search(Input):
         return taken and character is not None and not (character.isdigit() or character == " ")
 
 
-class Choose(Page[tuple[str, ...]]):
+class Choose(Page[tuple[str, ...] | None]):
     """Gives the ids of what was chosen; one only, unless `many`; None when the person goes back.
 
     Args:

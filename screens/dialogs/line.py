@@ -10,7 +10,7 @@ from textual.widgets import Input, Static
 from screens.dialogs.page import Page
 
 
-class LineDialog(Page[str]):
+class LineDialog(Page[str | None]):
     """Asks for a line of text; gives it, or None when the person goes back.
 
     Args:

@@ -139,6 +139,4 @@ def bench(app_of: Callable[..., BenchtrailApp]) -> Bench:
 
 async def take_in(hand: Hand, *complaints: str) -> None:
     """Take in a belt deck of 45 years with these numbered complaints, and begin."""
-    await hand.press("n", "down", *complaints, "down", "4")
-    await hand.write("5")
-    await hand.press("enter", "down", "down", "2", "b")
+    await hand.press("n", "down", *complaints, "down", "4", "5", "enter", "down", "down", "2", "b")

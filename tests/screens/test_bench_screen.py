@@ -165,11 +165,8 @@ async def test_rules_are_noted_and_read_in_full(bench: Bench) -> None:
     """A derived fact stands in the strip with the facts behind it a key away."""
     async with bench() as hand:
         await take_in(hand)
-        await hand.press("i", "down", "down", "down", "5")
-        await hand.write("0")
-        await hand.press("enter", "6")
-        await hand.write("0")
-        await hand.press("enter", "down", "1", "b")
+        await hand.press("i", "down", "down", "down", "5", "0", "down", "6", "0", "enter", "down")
+        await hand.press("1", "b")
         assert "Noted (v), 2: So The mains motor is set" in hand.reads
         await hand.press("v")
         assert "(mains motor: yes; strap hz: 60; local hz: 50)" in hand.reads

@@ -22,9 +22,7 @@ async def test_digits_and_zero_fill_the_rows(bench: Bench) -> None:
     """A digit sets a row and goes on; zero opens it again."""
     async with bench() as hand:
         await hand.press("n", *["down"] * 5, "3", "2", "up", "0", "1", *["up"] * 4)
-        await hand.press("enter")
-        await hand.write("60")
-        await hand.press("enter", "b")
+        await hand.press("6", "0", "b")
         (taken,) = hand.events
         assert isinstance(taken, TakenIn)
         assert taken.deck.traits == {"drive": "direct", "repaired_before": "yes"}
@@ -40,16 +38,38 @@ async def test_complaints_are_found_by_letters(bench: Bench) -> None:
 
 
 async def test_number_that_is_none_is_told(bench: Bench) -> None:
-    """The row stays as it was."""
+    """Enter and begin both say so; when it is put right the case begins."""
     async with bench() as hand:
-        await hand.press("n", "down", "down", "enter")
-        await hand.write("old")
-        await hand.press("enter")
-        assert "'old' is no number." in hand.reads
+        await hand.press("n", "down", "down", "4", "comma", "comma", "enter")
+        assert "'4,,' is no number." in hand.reads
         await hand.press("enter", "b")
+        assert "'4,,' is no number." in hand.reads
+        await hand.press("enter", "backspace", "backspace", "0", "b")
+        (taken,) = hand.events
+        assert isinstance(taken, TakenIn)
+        assert taken.deck.age_years == 40
+
+
+async def test_number_begun_anew_replaces_the_old_one(bench: Bench) -> None:
+    """Typing on a row that was left goes on from nothing, and zero opens it."""
+    async with bench() as hand:
+        await hand.press("n", "down", "down", "4", "5", "down", "up", "3", "0", "down")
+        assert "30 years" in hand.sees
+        await hand.press("up", "0", "b")
         (taken,) = hand.events
         assert isinstance(taken, TakenIn)
         assert taken.deck.age_years is None
+
+
+async def test_no_quick_key_is_lost_in_a_number(bench: Bench) -> None:
+    """Digits typed without any pause all arrive."""
+    async with bench() as hand:
+        await hand.press("n", "down", "down")
+        await hand.write("42.5")
+        await hand.press("b")
+        (taken,) = hand.events
+        assert isinstance(taken, TakenIn)
+        assert taken.deck.age_years == 42.5
 
 
 async def test_leaving_intake_keeps_nothing(bench: Bench) -> None:

@@ -52,9 +52,7 @@ async def take_in_by_name(hand: Hand) -> None:
     """An idler deck of 45 years that eats tape."""
     await hand.press("n", "enter")
     await hand.write("two-motor deck")
-    await hand.press("enter", "1", "down", "4")
-    await hand.write("5")
-    await hand.press("enter", "down", "down", "2", "b")
+    await hand.press("enter", "1", "down", "4", "5", "enter", "down", "down", "2", "b")
     taken = hand.events[0]
     assert isinstance(taken, TakenIn)
     assert taken.name == "two-motor deck"
