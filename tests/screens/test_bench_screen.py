@@ -219,3 +219,13 @@ async def test_another_window_is_noticed(bench: Bench) -> None:
         assert "Another window has gone on with this case" in hand.reads
         await hand.press("enter", "y")
         assert [type(e) for e in hand.events][-2:] == [Noted, Acknowledged]
+
+
+async def test_answers_that_cannot_all_be_true_are_told(bench: Bench) -> None:
+    """Two certain answers on one sign: both are named in words."""
+    async with bench() as hand:
+        await take_in(hand, "1")
+        await hand.press("y", "2", "3", "2")
+        await choose(hand, "onesidetoitsend")
+        await hand.press("2", "v")
+        assert "Two answers disagree" in hand.reads
