@@ -9,9 +9,9 @@ from rich.table import Table
 from rich.text import Text
 
 from diag.planning.reasons import minutes_in_words
-from screens.choices import layer_items, step_says
+from screens.choices import layer_items
 from screens.noted import Remark
-from screens.sheets import layer_name
+from screens.sheets import layer_name, offer_says
 from screens.widgets.lines import LABEL, QUIET, heading, keyed, spaced
 
 if TYPE_CHECKING:
@@ -47,7 +47,7 @@ def other_steps(snapshot: Snapshot, at_hand: str) -> RenderableType:
     rows = [
         (
             f"{step.all_minutes:>3.0f} min",
-            Text(step_says(snapshot, step.kind, step.id)),
+            Text(offer_says(snapshot.book, step.kind, step.id)),
         )
         for step in rest
     ]

@@ -8,7 +8,7 @@ from diag.model.trait import fits
 from diag.planning.reasons import minutes_in_words
 from diag.trail.words import chance_in_words, layer_says
 from screens.dialogs.choose import Item
-from screens.sheets import Kind, layer_name
+from screens.sheets import Kind, layer_name, offer_says
 
 if TYPE_CHECKING:
     from diag.planning.next_step import NextStep
@@ -27,12 +27,6 @@ def step_of(item: str) -> tuple[Kind, str]:
     """The kind and id of a step."""
     kind, _, step = item.partition(" ")
     return ("check" if kind == "check" else "remedy"), step
-
-
-def step_says(snapshot: Snapshot, kind: str, step: str) -> str:
-    """A step in one line."""
-    book = snapshot.book
-    return book.checks[step].ask if kind == "check" else f"Mend: {book.remedies[step].says}"
 
 
 def step_items(snapshot: Snapshot) -> list[Item]:
@@ -88,7 +82,7 @@ def layer_items(snapshot: Snapshot) -> list[Item]:
 
 
 def _planned(snapshot: Snapshot, step: NextStep) -> Item:
-    says = step_says(snapshot, step.kind, step.id)
+    says = offer_says(snapshot.book, step.kind, step.id)
     return Item(step_id(step.kind, step.id), says, f"{step.kind}, {step.by}: {step.why}")
 
 

@@ -19,11 +19,12 @@ FORMATS = (
     Item("html", "HTML", "one page that prints well"),
     Item("json", "JSON", "for other programs"),
 )
-ENDINGS = {"markdown": ".md", "html": ".html", "json": ".json"}
 
 
 async def export_trail(screen: EngineScreen, session: Session) -> None:
     """Ask for format and place, write, and tell where the file is."""
+    from diag.trail.export import ENDINGS
+
     chosen = await screen.app.push_screen_wait(Choose("Write the trail as", FORMATS))
     if not chosen:
         return

@@ -10,7 +10,7 @@ from diag.model.check import Check
 from diag.model.remedy import Remedy
 from diag.planning.access import access, closing
 from diag.planning.reasons import minutes_in_words
-from diag.trail.words import SURE_WORDS, answer_says
+from diag.trail.words import SURE_WORDS, answer_says, step_says
 
 if TYPE_CHECKING:
     from diag.model.book import Book
@@ -30,6 +30,12 @@ SPEAKERS = {
 DONE, GIVEN_UP = "done", "given_up"
 OUTCOMES = ((DONE, "It is done"), (GIVEN_UP, "Given up, or it can't be done"))
 NOTHING = "Nothing is left that this book would ask or mend."
+
+
+def offer_says(book: Book, kind: str, step: str) -> str:
+    """A step in one line, as one of several to choose from."""
+    says = step_says(book, kind, step)
+    return says if kind == "check" else f"Mend: {says}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

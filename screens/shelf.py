@@ -20,11 +20,11 @@ from diag.errors import BenchtrailError
 from diag.planning.reasons import minutes_in_words
 from screens.actions import bindings
 from screens.bench import BenchScreen
-from screens.choices import step_says
 from screens.dialogs.line import LineDialog
 from screens.engine_screen import EngineScreen
 from screens.export import ask_path, proposed
 from screens.intake import IntakeScreen
+from screens.sheets import offer_says
 from screens.widgets.key_bar import KeyBar
 from screens.widgets.lines import LABEL, QUIET, keyed, spaced
 
@@ -215,7 +215,7 @@ class ShelfScreen(EngineScreen):
         if snapshot.assessment and snapshot.assessment.is_well:
             return f"{spent}The final test has passed."
         step = snapshot.next_step
-        return f"{spent}Next: {step_says(snapshot, step.kind, step.id)}" if step else spent
+        return f"{spent}Next: {offer_says(snapshot.book, step.kind, step.id)}" if step else spent
 
     def _marked(self) -> CaseSummary | None:
         at = self.query_one("#decks", OptionList).highlighted

@@ -79,6 +79,11 @@ class Situation:
         """What it costs to get at each layer from here."""
         return {layer: access(self.book, self.open_layers, layer) for layer in self.book.layers}
 
+    @cached_property
+    def asked(self) -> tuple[str, ...]:
+        """The checks that may still be asked."""
+        return open_checks(self.book, self.deck, self.history, self.put_aside)
+
 
 def next_steps(at: Situation) -> tuple[NextStep, ...]:
     """What to do, best first, `OFFERED` at most; empty when the final test stands passed."""
@@ -105,10 +110,9 @@ def is_well(book: Book, deck: Deck, history: History) -> bool:
 
 
 def _intake(at: Situation) -> NextStep | None:
-    still = set(open_checks(at.book, at.deck, at.history, at.put_aside))
-    asked = {getattr(step, "check", None) for step in at.history.steps}
+    before = {getattr(step, "check", None) for step in at.history.steps}
     for check in at.book.intake:
-        if check in still and check not in asked:
+        if check in at.asked and check not in before:
             return _led(at, check, "intake", intake_reason())
     return None
 
@@ -137,7 +141,7 @@ def _ordered(
     at: Situation, checks: list[NextStep], remedies: list[NextStep], test: list[NextStep]
 ) -> list[NextStep]:
     """The decision loop: test early, mend what is open and likely, check, mend, test."""
-    likely = [r for r in remedies if _chance(at, r.id) >= _threshold(r)]
+    likely = [r for r in remedies if _is_likely(at, r.id)]
     worth = [c for c in checks if c.is_worth_it]
     eager = [c for c in worth if not likely or c.saves >= MUCH_BETTER * max(1.0, likely[0].saves)]
     well = prod(1.0 - p for p in at.now.causes.values())
@@ -152,13 +156,8 @@ def _ordered(
     return list(first.values())
 
 
-def _threshold(step: NextStep) -> float:
-    return LIKELY if step.access.opens else LIKELY_WHEN_OPEN
-
-
 def _gains(at: Situation) -> dict[str, CheckGain]:
-    asked = open_checks(at.book, at.deck, at.history, at.put_aside)
-    checks = promising(at.book, at.now, asked, at.ways)
+    checks = promising(at.book, at.now, at.asked, at.ways)
     return {gain.check: gain for gain in check_gains(at.book, at.network, at.now, checks)}
 
 
@@ -194,12 +193,17 @@ def _remedies(at: Situation) -> list[NextStep]:
         saves /= max(entry.minutes + way.minutes, 1.0)
         if saves > 0.0:
             # A likely fault must go in the end, so that mending it is never a waste.
-            likely = _chance(at, name) >= (LIKELY if way.opens else LIKELY_WHEN_OPEN)
-            worth = likely or saves >= 1.0
+            worth = _is_likely(at, name) or saves >= 1.0
             steps.append(
                 NextStep("remedy", name, entry.minutes, way, saves, "planner", is_worth_it=worth)
             )
     return sorted(steps, key=lambda step: (-step.saves, step.id))
+
+
+def _is_likely(at: Situation, remedy: str) -> bool:
+    """Whether a remedy is wanted enough to be done without another look."""
+    opens = at.ways[at.book.remedies[remedy].at].opens
+    return _chance(at, remedy) >= (LIKELY if opens else LIKELY_WHEN_OPEN)
 
 
 def _chance(at: Situation, remedy: str) -> float:

@@ -11,7 +11,7 @@ from diag.inference.network import network
 from diag.inference.posterior import solve
 from diag.model.book import Book
 from diag.rules.rulebook import Rulebook
-from diag.session.assessment import Assessment
+from diag.session.assessment import Assessment, rank
 from diag.session.current import bring_up_to_date, with_doubt
 from diag.session.minutes import minutes_of
 from diag.session.snapshot import Snapshot
@@ -19,7 +19,7 @@ from diag.session.words import conflict_in_words
 from diag.trail.steps import TOP
 from diag.trail.tell import Account, tell
 from diag.trail.trail import Belief, Trail
-from diag.trail.words import caution_says, layer_says
+from diag.trail.words import caution_says, layer_says, step_says
 
 LAST = 10
 """Causes of the ranking with which the trail ends."""
@@ -89,8 +89,7 @@ def _causes(book: Book, rulebook: Rulebook, state: CaseState) -> Mapping[str, fl
 
 def beliefs(book: Book, causes: Mapping[str, float], most: int) -> tuple[Belief, ...]:
     """The first causes, most probable first; equals in order of their ids."""
-    top = sorted(causes, key=lambda cause: (-causes[cause], cause))[:most]
-    return tuple(Belief(cause, book.causes[cause].says, causes[cause]) for cause in top)
+    return tuple(Belief(c.id, c.says, c.probability) for c in rank(book, causes, {})[:most])
 
 
 def _concluded(book: Book, found: Assessment | None) -> tuple[str, ...]:
@@ -110,10 +109,8 @@ def _concluded(book: Book, found: Assessment | None) -> tuple[str, ...]:
 
 def _open_questions(book: Book, state: CaseState, found: Assessment | None) -> tuple[str, ...]:
     """What comes next, what was put aside, and what lies open."""
-    told = []
-    for step in found.steps[:3] if found else ():
-        entry = book.checks[step.id].ask if step.kind == "check" else book.remedies[step.id].says
-        told.append(f"{entry} {step.why}")
+    steps = found.steps[:3] if found else ()
+    told = [f"{step_says(book, step.kind, step.id)} {step.why}" for step in steps]
     for name, words in [
         *((check, "could not be told") for check in sorted(state.cant_tell)),
         *((check, "was left for later") for check in sorted(state.skipped)),

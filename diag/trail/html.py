@@ -6,7 +6,8 @@ from collections.abc import Iterable, Iterator
 from html import escape
 
 from diag.trail.clean import plain
-from diag.trail.trail import Belief, RemedyTold, ThumbTold, Trail, TrailStep
+from diag.trail.lists import lists_of, standing_of
+from diag.trail.trail import Belief, ThumbTold, Trail, TrailStep
 from diag.trail.words import chance_in_words
 
 POLICY = "default-src 'none'; style-src 'unsafe-inline'"
@@ -71,12 +72,8 @@ def _body(trail: Trail) -> Iterator[str]:
     yield from _list("Complaints", map(_text, trail.complaints))
     if trail.ranking:
         yield f"<h2>Where it stands</h2>{_table(trail.ranking)}"
-    yield from _list("What follows from the facts", map(_text, trail.concluded))
-    yield from _list("Open questions for the next sitting", map(_text, trail.open_questions))
-    yield from _list("Still open", map(_text, trail.open_layers))
-    yield from _list("Remedies", map(_remedy, trail.remedies))
-    yield from _list("Rules of thumb", map(_thumb, trail.thumbs))
-    yield from _list("No longer in the book", map(_text, trail.left_out))
+    for title, items in lists_of(trail, _text, _thumb):
+        yield from _list(title, items)
     yield "<h2>Steps</h2>"
     for step in trail.steps:
         yield _step(step)
@@ -100,15 +97,8 @@ def _table(beliefs: Iterable[Belief]) -> str:
     return f"<table>{rows}</table>"
 
 
-def _remedy(told: RemedyTold) -> str:
-    parts = f"; parts: {_text(', '.join(told.parts))}" if told.parts else ""
-    note = f"; {_text(told.note)}" if told.note else ""
-    return f"{_text(told.says)}: {told.outcome}{parts}{note}"
-
-
 def _thumb(thumb: ThumbTold) -> str:
-    source = f": {_text(thumb.source)}" if thumb.standing == "published" else ""
-    return f'{_text(thumb.says)} <span class="small">({thumb.standing}{source})</span>'
+    return f'{_text(thumb.says)} <span class="small">{standing_of(thumb, _text)}</span>'
 
 
 def _step(step: TrailStep) -> str:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from diag.trail.clean import markdown_text as md
-from diag.trail.trail import Belief, RemedyTold, ThumbTold, Trail, TrailStep
+from diag.trail.lists import lists_of, standing_of
+from diag.trail.trail import Belief, ThumbTold, Trail, TrailStep
 from diag.trail.words import chance_in_words
 
 
@@ -30,12 +31,8 @@ def _lines(trail: Trail) -> Iterator[str]:
         yield from ("", f"Earlier hands: {md(trail.story)}")
     yield from _section("Complaints", map(md, trail.complaints))
     yield from _section("Where it stands", map(_belief, trail.ranking))
-    yield from _section("What follows from the facts", map(md, trail.concluded))
-    yield from _section("Open questions for the next sitting", map(md, trail.open_questions))
-    yield from _section("Still open", map(md, trail.open_layers))
-    yield from _section("Remedies", map(_remedy, trail.remedies))
-    yield from _section("Rules of thumb", map(_thumb, trail.thumbs))
-    yield from _section("No longer in the book", map(md, trail.left_out))
+    for title, items in lists_of(trail, md, _thumb):
+        yield from _section(title, items)
     yield from ("", "## Steps", "")
     for step in trail.steps:
         yield from _step(step)
@@ -53,15 +50,8 @@ def _belief(belief: Belief) -> str:
     return f"{chance_in_words(belief.probability)} {md(belief.says)}"
 
 
-def _remedy(told: RemedyTold) -> str:
-    parts = f"; parts: {md(', '.join(told.parts))}" if told.parts else ""
-    note = f"; {md(told.note)}" if told.note else ""
-    return f"{md(told.says)}: {told.outcome}{parts}{note}"
-
-
 def _thumb(thumb: ThumbTold) -> str:
-    source = f": {md(thumb.source)}" if thumb.standing == "published" else ""
-    return f"{md(thumb.says)} ({thumb.standing}{source})"
+    return f"{md(thumb.says)} {standing_of(thumb, md)}"
 
 
 def _step(step: TrailStep) -> Iterator[str]:

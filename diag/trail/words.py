@@ -79,6 +79,11 @@ def caution_says(caution: Caution) -> str:
     return f"{caution.says} {caution.do}".strip()
 
 
+def step_says(book: Book, kind: str, step: str) -> str:
+    """What a check asks, or a remedy does."""
+    return book.checks[step].ask if kind == "check" else book.remedies[step].says
+
+
 def answer_says(check: Check, answer: str) -> str:
     """What an answer says; an answer without words is called by its id."""
     return check.answers[Name(answer)].says or answer.replace("_", " ").capitalize()

@@ -12,7 +12,7 @@ from diag.trail.export import ENDINGS, FORMATS, file_name, write
 from diag.trail.words import chance_in_words, layer_says
 from screens.cli.ask_text import show_cautions, show_closing, show_opening
 from screens.cli.prompts import Prompts, place_of
-from screens.sheets import Kind
+from screens.sheets import Kind, offer_says
 
 MOST = 9
 """How many steps are listed, so that a list can be heard through."""
@@ -28,7 +28,7 @@ def choose_step(prompts: Prompts, snapshot: Snapshot) -> Step | None:
     steps: list[Step] = [(step.kind, step.id) for step in planned]
     why = {(step.kind, step.id): f" {step.why}" for step in planned}
     prompts.say("Another step:")
-    prompts.numbered([f"{_says(snapshot, *step)}{why[step]}" for step in steps[:MOST]])
+    prompts.numbered([f"{offer_says(snapshot.book, *step)}{why[step]}" for step in steps[:MOST]])
     typed = prompts.text("  0  none of them; or type a word of the one that you look for")
     if typed in ("", "0"):
         return None
@@ -99,11 +99,12 @@ def _open(prompts: Prompts, session: Session, layer: str) -> bool:
 
 
 def _search(prompts: Prompts, snapshot: Snapshot, word: str) -> Step | None:
-    found = [step for step in _all_steps(snapshot) if word in _says(snapshot, *step).lower()]
+    book = snapshot.book
+    found = [step for step in _all_steps(snapshot) if word in offer_says(book, *step).lower()]
     if not found:
         prompts.say("No step has that in it.")
         return None
-    listed = [_says(snapshot, *step) for step in found[:MOST]]
+    listed = [offer_says(book, *step) for step in found[:MOST]]
     more = f" ({len(found) - MOST} more; give another word)" if len(found) > MOST else ""
     place = prompts.choice(f"Found{more}:", listed, "none of them")
     return None if place is None else found[place]
@@ -114,8 +115,3 @@ def _all_steps(snapshot: Snapshot) -> Sequence[Step]:
     checks: list[Step] = [("check", c.id) for c in book.checks.values() if fits(c.where, traits)]
     mends: list[Step] = [("remedy", r.id) for r in book.remedies.values() if fits(r.where, traits)]
     return [*checks, *mends]
-
-
-def _says(snapshot: Snapshot, kind: Kind, step: str) -> str:
-    book = snapshot.book
-    return book.checks[step].ask if kind == "check" else f"Mend: {book.remedies[step].says}"

@@ -9,7 +9,7 @@ from diag.cases.events import Event, TakenIn
 from diag.session.assessment import RankedCause
 from diag.session.shelf import Shelf
 from diag.session.snapshot import Snapshot
-from diag.trail.words import chance_in_words, event_words
+from diag.trail.words import chance_in_words, event_words, step_says
 from screens.cli.output import say_wrapped
 from screens.noted import Remark, remarks
 
@@ -71,7 +71,5 @@ def _in_words(ranking: Sequence[RankedCause]) -> str:
 
 def _next(snapshot: Snapshot) -> str:
     """What to do next, in words."""
-    step, book = snapshot.next_step, snapshot.book
-    if step is None:
-        return "nothing"
-    return book.checks[step.id].ask if step.kind == "check" else book.remedies[step.id].says
+    step = snapshot.next_step
+    return "nothing" if step is None else step_says(snapshot.book, step.kind, step.id)

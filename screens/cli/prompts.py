@@ -6,6 +6,7 @@ import sys
 from collections.abc import Sequence
 
 from screens.cli.output import say, say_wrapped
+from screens.numbers import finite
 
 
 class EndOfInput(Exception):
@@ -28,7 +29,7 @@ class Prompts:
         if not line:
             raise EndOfInput
         if not sys.stdin.isatty():
-            # What comes from a file is not echoed by a terminal; a transcript should show it.
+            # No terminal echoes what comes from a file; whoever reads the output should see it.
             say(line.rstrip("\n"))
         return line.strip()
 
@@ -81,9 +82,4 @@ def place_of(typed: str, options: int) -> int | None:
 
 def read_number(typed: str, unit: str = "") -> float | None:
     """A number as people type it: comma or point, with or without its unit."""
-    text = typed.strip().removesuffix(unit).strip().replace(",", ".").replace("\u2212", "-")
-    try:
-        value = float(text)
-    except ValueError:
-        return None
-    return value if abs(value) < float("inf") else None
+    return finite(typed.strip().removesuffix(unit).replace("\u2212", "-"))

@@ -89,7 +89,7 @@ def as_json(book: Book, found: Assessment) -> dict[str, Any]:
 
 def as_text(book: Book, found: Assessment) -> str:
     """The first causes, the next step, and what the rules say."""
-    from diag.trail.words import chance_in_words
+    from diag.trail.words import chance_in_words, step_says
 
     lines = [
         f"{n:>3}  {chance_in_words(cause.probability):>6}  {cause.says}  ({cause.id})"
@@ -100,8 +100,6 @@ def as_text(book: Book, found: Assessment) -> str:
     lines += [f"Thumb: {book.thumbs[name].says}" for name in found.conclusions.thumbs]
     if found.steps:
         step = found.steps[0]
-        section = book.checks if step.kind == "check" else book.remedies
-        entry: Any = section[step.id]
-        does = entry.ask if step.kind == "check" else entry.says
+        does = step_says(book, step.kind, step.id)
         lines += ["", f"Next {step.kind}: {does}  ({step.id})", f"  {step.why}"]
     return "\n".join(lines)

@@ -1,0 +1,34 @@
+"""The lists of a trail, in the order in which every renderer has them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+
+from diag.trail.trail import RemedyTold, ThumbTold, Trail
+
+Escape = Callable[[str], str]
+"""Makes a text of the case safe for a format."""
+
+
+def lists_of(
+    trail: Trail, escape: Escape, thumb: Callable[[ThumbTold], str]
+) -> Iterator[tuple[str, Iterable[str]]]:
+    """Title and items of each list after the ranking; empty ones too."""
+    yield "What follows from the facts", map(escape, trail.concluded)
+    yield "Open questions for the next sitting", map(escape, trail.open_questions)
+    yield "Still open", map(escape, trail.open_layers)
+    yield "Remedies", (_remedy(told, escape) for told in trail.remedies)
+    yield "Rules of thumb", map(thumb, trail.thumbs)
+    yield "No longer in the book", map(escape, trail.left_out)
+
+
+def standing_of(thumb: ThumbTold, escape: Escape) -> str:
+    """Where a thumb comes from: its standing, and its source if that is published."""
+    source = f": {escape(thumb.source)}" if thumb.standing == "published" else ""
+    return f"({thumb.standing}{source})"
+
+
+def _remedy(told: RemedyTold, escape: Escape) -> str:
+    parts = f"; parts: {escape(', '.join(told.parts))}" if told.parts else ""
+    note = f"; {escape(told.note)}" if told.note else ""
+    return f"{escape(told.says)}: {told.outcome}{parts}{note}"
