@@ -17,6 +17,9 @@ DECIBANS_PER_NAT = 10 / log(10)
 LARGE = log(10)
 """Answers ten times less likely together than apart conflict enough to look for the worst."""
 
+BADLY = log(3)
+"""An answer that the others make three times less likely sits badly with them."""
+
 
 @dataclass(frozen=True, slots=True)
 class Conflict:
@@ -24,14 +27,24 @@ class Conflict:
 
     `nats` is the natural logarithm of the product of the separate probabilities of all answers
     over their joint one: positive if they are less likely together than by themselves (Jensen's
-    conflict measure). From `LARGE` on, `worst` is the answer or complaint that the others make most
-    unlikely compared with how likely it is by itself, and `worst_nats` the logarithm of that
-    ratio; below it they are None and 0, as chance alone often puts answers a little at odds.
+    conflict measure). From `LARGE` on, `worst_first` holds the answers and complaints that sit
+    badly with the rest, each with the logarithm of how many times less likely the others make it
+    than it is by itself: the worst, and all others of at least `BADLY`. Below, it is empty, as
+    chance alone often puts answers a little at odds.
     """
 
     nats: float
-    worst: Ref | None
-    worst_nats: float
+    worst_first: tuple[tuple[Ref, float], ...] = ()
+
+    @property
+    def worst(self) -> Ref | None:
+        """What sits worst with the rest."""
+        return self.worst_first[0][0] if self.worst_first else None
+
+    @property
+    def worst_nats(self) -> float:
+        """How badly that sits, 0 where there is none."""
+        return self.worst_first[0][1] if self.worst_first else 0.0
 
 
 def weights(
@@ -63,13 +76,13 @@ def conflict(network: Network, posterior: Posterior | None = None) -> Conflict:
     alone = {ref: _log_evidence(network, ref, keep=True) for ref in network.refs}
     nats = sum(alone.values()) - joint
     if nats < LARGE:
-        return Conflict(nats, None, 0.0)
+        return Conflict(nats)
     apart = {
         ref: by_itself + _log_evidence(network, ref, keep=False) - joint
         for ref, by_itself in alone.items()
     }
-    worst = max(apart, key=lambda ref: apart[ref])
-    return Conflict(nats, worst, apart[worst])
+    worst, *others = sorted(apart.items(), key=lambda item: -item[1])
+    return Conflict(nats, (worst, *(other for other in others if other[1] >= BADLY)))
 
 
 def _without(network: Network, ref: Ref) -> Posterior:

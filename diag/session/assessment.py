@@ -19,12 +19,17 @@ from diag.rules.rulebook import Rulebook
 
 @dataclass(frozen=True, slots=True)
 class RankedCause:
-    """A cause with its probability now and before the last answer."""
+    """A cause with its probability now and before the last answer.
+
+    `bounds` is the interval that certainly holds the probability, where it could not be worked
+    out exactly.
+    """
 
     id: str
     says: str
     probability: float
     before: float
+    bounds: tuple[float, float] | None = None
 
     @property
     def change(self) -> float:
@@ -83,7 +88,7 @@ def assess(
         frozenset(standing.done),
     )
     return Assessment(
-        ranking=rank(book, now.causes, before),
+        ranking=rank(book, now.causes, before, now.bounds),
         steps=next_steps(at),
         conclusions=conclusions,
         conflict=conflict(net, now),
@@ -102,13 +107,22 @@ def standing_after(history: History) -> Standing:
 
 
 def rank(
-    book: Book, now: Mapping[str, float], before: Mapping[str, float]
+    book: Book,
+    now: Mapping[str, float],
+    before: Mapping[str, float],
+    bounds: Mapping[str, tuple[float, float]] | None = None,
 ) -> tuple[RankedCause, ...]:
     """Causes, most probable first; equals in order of their ids."""
-    ordered = sorted(now, key=lambda cause: (-now[cause], cause))
+    within = bounds or {}
     return tuple(
-        RankedCause(cause, book.causes[cause].says, now[cause], before.get(cause, now[cause]))
-        for cause in ordered
+        RankedCause(
+            cause,
+            book.causes[cause].says,
+            now[cause],
+            before.get(cause, now[cause]),
+            within.get(cause),
+        )
+        for cause in sorted(now, key=lambda cause: (-now[cause], cause))
     )
 
 

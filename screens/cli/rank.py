@@ -91,10 +91,13 @@ def as_text(book: Book, found: Assessment) -> str:
     """The first causes, the next step, and what the rules say."""
     from diag.trail.words import chance_in_words, step_says
 
-    lines = [
-        f"{n:>3}  {chance_in_words(cause.probability):>6}  {cause.says}  ({cause.id})"
-        for n, cause in enumerate(found.ranking[:SHOWN], start=1)
-    ]
+    lines = []
+    for n, cause in enumerate(found.ranking[:SHOWN], start=1):
+        chance = f"{chance_in_words(cause.probability):>6}"
+        if cause.bounds:
+            low, high = map(chance_in_words, cause.bounds)
+            chance += f" (between {low} and {high})"
+        lines.append(f"{n:>3}  {chance}  {cause.says}  ({cause.id})")
     lines += [f"Doubtful: {conflict.text}" for conflict in found.conclusions.conflicts]
     lines += [f"Caution: {book.cautions[name].says}" for name in found.conclusions.cautions]
     lines += [f"Thumb: {book.thumbs[name].says}" for name in found.conclusions.thumbs]

@@ -71,6 +71,22 @@ def test_conflict_names_the_odd_answer() -> None:
     assert found.worst_nats > log(20)
 
 
+def test_all_that_sits_badly_is_listed_worst_first() -> None:
+    """Two odd answers are both named, the odder one first, and those that agree are not."""
+    shows = {"belt_off": {"stopped": 0.999, "quiet": 0.999, "slack": 0.999, "warm": 0.9}}
+    shows["belt_off"]["loose"] = 0.99
+    book = book_of(shows, {"belt_off": 0.3}, dict.fromkeys(shows["belt_off"], 0.001))
+    agreeing = [answer(sign, True) for sign in ("stopped", "quiet", "slack")]
+    odd = [answer("warm", False), answer("loose", False)]
+    found = conflict(net_of(book, *odd, *agreeing))
+    assert [ref for ref, _ in found.worst_first] == [odd[1], odd[0]]
+    # As good as certain by the others, each is denied with 1 less its link, against 1 less what
+    # prior and link make by themselves.
+    for (_, nats), link in zip(found.worst_first, (0.99, 0.9), strict=True):
+        alone = 0.3 * (1 - link) + 0.7
+        assert nats == pytest.approx(log(alone / (1 - link)), abs=0.01)
+
+
 def test_slight_conflict_names_nobody() -> None:
     """Answers a little less likely together than apart are told as a figure and no more."""
     found = conflict(net_of(BOOK, answer("dead", True), answer("spills", False)))

@@ -23,7 +23,7 @@ def snapshot_of(app: BenchtrailApp) -> Snapshot:
 def with_conflict(snapshot: Snapshot, worst: Given | str) -> Snapshot:
     """The same, with something that sits worst with the rest."""
     assert snapshot.assessment is not None
-    conflict = Conflict(log(40), worst, log(25))
+    conflict = Conflict(log(40), ((worst, log(25)),))
     return replace(snapshot, assessment=replace(snapshot.assessment, conflict=conflict))
 
 
