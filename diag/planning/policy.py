@@ -189,7 +189,7 @@ def _remedies(at: Situation) -> list[NextStep]:
     for name in open_remedies(at.book, at.deck, at.done):
         entry = at.book.remedies[name]
         way = at.ways[entry.at]
-        saves = _chance(at, name) * entry.cures * MINUTES_PER_NAT
+        saves = chance_needed(at, name) * entry.cures * MINUTES_PER_NAT
         saves /= max(entry.minutes + way.minutes, 1.0)
         if saves > 0.0:
             # A likely fault must go in the end, so that mending it is never a waste.
@@ -203,10 +203,10 @@ def _remedies(at: Situation) -> list[NextStep]:
 def _is_likely(at: Situation, remedy: str) -> bool:
     """Whether a remedy is wanted enough to be done without another look."""
     opens = at.ways[at.book.remedies[remedy].at].opens
-    return _chance(at, remedy) >= (LIKELY if opens else LIKELY_WHEN_OPEN)
+    return chance_needed(at, remedy) >= (LIKELY if opens else LIKELY_WHEN_OPEN)
 
 
-def _chance(at: Situation, remedy: str) -> float:
+def chance_needed(at: Situation, remedy: str) -> float:
     """Chance that at least one cause that the remedy mends is present."""
     return 1.0 - prod(1.0 - at.now.causes.get(c, 0.0) for c in at.book.mends[remedy])
 
@@ -235,5 +235,5 @@ def _with_reason(at: Situation, step: NextStep, gains: Mapping[str, CheckGain]) 
     if step.kind == "check":
         why = check_reason(at.book, step, gains[step.id].parts)
     else:
-        why = remedy_reason(at.book, at.now, step.id, _chance(at, step.id), step.all_minutes)
+        why = remedy_reason(at.book, at.now, step.id, chance_needed(at, step.id), step.all_minutes)
     return replace(step, why=why if step.is_worth_it else f"{why} {not_worth_it()}")

@@ -33,13 +33,18 @@ def walk_reason(book: Book, symptom: str, why: str) -> str:
 
 def check_reason(book: Book, step: NextStep, parts: tuple[str, str | None]) -> str:
     """What a check costs and what it parts."""
-    cause, other = parts
-    first = f"'{book.causes[cause].says}'"
-    what = f"it parts {first} from '{book.causes[other].says}'" if other else f"it settles {first}"
+    what = parts_in_words(book, parts)
     opening = f", opening included ({_layers(book, step.access)})" if step.access.opens else ""
     shared = len(step.together) - 1
     looks = f"; the opening serves {shared} more look{'s' if shared > 1 else ''}" if shared else ""
     return f"{minutes_in_words(step.all_minutes)}{opening}, and {what}{looks}."
+
+
+def parts_in_words(book: Book, parts: tuple[str, str | None]) -> str:
+    """Which causes a check tells apart, or which one it settles."""
+    cause, other = parts
+    first = f"'{book.causes[cause].says}'"
+    return f"it parts {first} from '{book.causes[other].says}'" if other else f"it settles {first}"
 
 
 def remedy_reason(book: Book, now: Posterior, remedy: str, chance: float, minutes: float) -> str:
