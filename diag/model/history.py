@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 Sure = Literal["certain", "fairly"]
@@ -43,3 +43,8 @@ class History:
 
     symptoms: tuple[str, ...] = ()
     steps: tuple[Step, ...] = ()
+
+    def doubted(self) -> History:
+        """The same with every answer fairly sure at most."""
+        steps = (replace(s, sure="fairly") if isinstance(s, Given) else s for s in self.steps)
+        return History(self.symptoms, tuple(steps))

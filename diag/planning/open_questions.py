@@ -55,10 +55,32 @@ def open_checks(
     )
 
 
-def open_remedies(book: Book, deck: Deck, done: Collection[str] = ()) -> tuple[str, ...]:
-    """Remedies that fit the deck, mend something and were not done yet."""
+def open_remedies(
+    book: Book, deck: Deck, history: History, done: Collection[str] = ()
+) -> tuple[str, ...]:
+    """Remedies that fit the deck and mend something.
+
+    One that is in `done` is left out until something was looked at after it was last carried out:
+    then the answers tell whether it worked, and it may be tried again. One that was given up, and
+    so is in `done` but not in the history, stays out.
+    """
+    out = {*done} - _looked_at_since(history)
     return tuple(
         remedy.id
         for remedy in book.remedies.values()
-        if remedy.id not in done and book.mends[remedy.id] and fits(remedy.where, deck.traits)
+        if remedy.id not in out and book.mends[remedy.id] and fits(remedy.where, deck.traits)
     )
+
+
+def _looked_at_since(history: History) -> set[str]:
+    """Remedies after whose last time something was answered."""
+    found: set[str] = set()
+    waiting: set[str] = set()
+    for step in history.steps:
+        if isinstance(step, Mended):
+            waiting.add(step.remedy)
+            found.discard(step.remedy)
+        elif isinstance(step, Given):
+            found |= waiting
+            waiting.clear()
+    return found

@@ -18,30 +18,19 @@ order of repairs (Kadane and Simon, Annals of Statistics 5, 1977).
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
-from functools import cached_property
+from dataclasses import replace
 from math import prod
 
-from diag.inference.network import Network
-from diag.inference.posterior import Posterior
-from diag.model.book import Book
-from diag.model.history import History
-from diag.model.trait import Deck, fits
-from diag.planning.access import Access, access, closing
 from diag.planning.blocks import LEAST_MINUTES, rates
+from diag.planning.final_test import final_checks as final_checks
+from diag.planning.final_test import final_steps
+from diag.planning.final_test import is_well as is_well
 from diag.planning.gain import CheckGain, check_gains
-from diag.planning.next_step import NextStep, Speaker
-from diag.planning.open_questions import answers, open_checks, open_remedies
-from diag.planning.reasons import (
-    check_reason,
-    final_reason,
-    intake_reason,
-    not_worth_it,
-    remedy_reason,
-    walk_reason,
-)
+from diag.planning.led import intake_step, walked_step
+from diag.planning.next_step import NextStep
+from diag.planning.reasons import check_reason, not_worth_it, remedy_reason
 from diag.planning.screening import promising
-from diag.planning.walks import walk_step
+from diag.planning.situation import Situation as Situation
 
 LIKELY = 0.5
 """Probability from which a cause is mended without another look."""
@@ -61,79 +50,20 @@ OFFERED = 20
 """Steps that are worth listing; nobody reads on."""
 
 
-@dataclass(frozen=True)
-class Situation:
-    """All that the next step depends on."""
-
-    book: Book
-    deck: Deck
-    history: History
-    network: Network
-    now: Posterior
-    open_layers: tuple[str, ...] = ()
-    put_aside: frozenset[str] = frozenset()
-    done: frozenset[str] = frozenset()
-
-    @cached_property
-    def ways(self) -> Mapping[str, Access]:
-        """What it costs to get at each layer from here."""
-        return {layer: access(self.book, self.open_layers, layer) for layer in self.book.layers}
-
-    @cached_property
-    def asked(self) -> tuple[str, ...]:
-        """The checks that may still be asked."""
-        return open_checks(self.book, self.deck, self.history, self.put_aside)
-
-
 def next_steps(at: Situation) -> tuple[NextStep, ...]:
     """What to do, best first, `OFFERED` at most; empty when the final test stands passed."""
-    led = _intake(at) or _walk(at)
+    led = intake_step(at) or walked_step(at)
     planned = _planned(at)
     if led is None:
         return planned
     return (led, *(step for step in planned if step.id != led.id))
 
 
-def final_checks(book: Book, deck: Deck) -> tuple[str, ...]:
-    """The checks of the final test that this deck can be asked."""
-    return tuple(c for c in book.final_test if fits(book.checks[c].where, deck.traits))
-
-
-def is_well(book: Book, deck: Deck, history: History) -> bool:
-    """Whether the final test stands passed: each of its checks answered with no sign present."""
-    standing = answers(book, history).standing
-    asked = final_checks(book, deck)
-    return bool(asked) and all(
-        check in standing and not any(book.checks[check].evidence[standing[check].answer].values())
-        for check in asked
-    )
-
-
-def _intake(at: Situation) -> NextStep | None:
-    before = {getattr(step, "check", None) for step in at.history.steps}
-    for check in at.book.intake:
-        if check in at.asked and check not in before:
-            return _led(at, check, "intake", intake_reason())
-    return None
-
-
-def _walk(at: Situation) -> NextStep | None:
-    led = walk_step(at.book, at.deck, at.history, at.put_aside)
-    if led is None:
-        return None
-    return _led(at, led.step.check, "walk", walk_reason(at.book, led.symptom, led.step.why))
-
-
-def _led(at: Situation, check: str, by: Speaker, why: str) -> NextStep:
-    entry = at.book.checks[check]
-    return NextStep("check", check, entry.minutes, at.ways[entry.at], 0.0, by, why)
-
-
 def _planned(at: Situation) -> tuple[NextStep, ...]:
     if is_well(at.book, at.deck, at.history):
         return ()
     gains = _gains(at)
-    ordered = _ordered(at, _checks(at, gains), _remedies(at), _final_test(at))
+    ordered = _ordered(at, _checks(at, gains), _remedies(at), final_steps(at))
     return tuple(_with_reason(at, step, gains) for step in ordered[:OFFERED])
 
 
@@ -186,7 +116,7 @@ def _checks(at: Situation, gains: Mapping[str, CheckGain]) -> list[NextStep]:
 def _remedies(at: Situation) -> list[NextStep]:
     """Remedies by what they save: the cost of finding the cause otherwise, were it there."""
     steps = []
-    for name in open_remedies(at.book, at.deck, at.done):
+    for name in at.remedies:
         entry = at.book.remedies[name]
         way = at.ways[entry.at]
         saves = chance_needed(at, name) * entry.cures * MINUTES_PER_NAT
@@ -209,24 +139,6 @@ def _is_likely(at: Situation, remedy: str) -> bool:
 def chance_needed(at: Situation, remedy: str) -> float:
     """Chance that at least one cause that the remedy mends is present."""
     return 1.0 - prod(1.0 - at.now.causes.get(c, 0.0) for c in at.book.mends[remedy])
-
-
-def _final_test(at: Situation) -> list[NextStep]:
-    """The checks of the final test that do not stand answered; the deck is closed for them."""
-    standing = answers(at.book, at.history).standing
-    left = [
-        check
-        for check in final_checks(at.book, at.deck)
-        if check not in standing and check not in at.put_aside
-    ]
-    shut = closing(at.book, at.open_layers)
-    why = final_reason(shut)
-    return [
-        NextStep(
-            "check", check, at.book.checks[check].minutes, Access((), shut), 1.0, "final test", why
-        )
-        for check in left
-    ]
 
 
 def _with_reason(at: Situation, step: NextStep, gains: Mapping[str, CheckGain]) -> NextStep:

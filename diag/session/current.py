@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from diag.model.book import Book
 from diag.model.history import Given, History, Mended, Opened, Step
@@ -23,12 +23,6 @@ def bring_up_to_date(book: Book, history: History) -> Current:
     symptoms = [s for name in history.symptoms if (s := _now(book, "symptoms", name, told))]
     steps = [now for step in history.steps if (now := _step(book, step, told)) is not None]
     return Current(History(tuple(dict.fromkeys(symptoms)), tuple(steps)), tuple(told))
-
-
-def with_doubt(history: History) -> History:
-    """The same history with every answer fairly sure at most."""
-    steps = (replace(s, sure="fairly") if isinstance(s, Given) else s for s in history.steps)
-    return History(history.symptoms, tuple(steps))
 
 
 def _step(book: Book, step: Step, told: list[str]) -> Step | None:

@@ -33,7 +33,7 @@ from diag.model.trait import Deck
 from diag.planning.access import closing_order
 from diag.rules.rulebook import Rulebook
 from diag.session.assessment import Assessment, Standing, assess
-from diag.session.current import bring_up_to_date, with_doubt
+from diag.session.current import bring_up_to_date
 from diag.session.detail import cause_detail
 from diag.session.minutes import minutes_spent
 from diag.session.snapshot import CauseDetail, Snapshot, StepView
@@ -271,7 +271,7 @@ class Session:
         except InferenceError as error:
             return None, str(error)
         try:
-            doubted = with_doubt(history)
+            doubted = history.doubted()
             return assess(self.book, self._rulebook, state.deck, doubted, standing), trouble
         except InferenceError as error:
             return None, str(error)

@@ -12,7 +12,7 @@ from diag.inference.posterior import solve
 from diag.model.book import Book
 from diag.rules.rulebook import Rulebook
 from diag.session.assessment import Assessment, rank
-from diag.session.current import bring_up_to_date, with_doubt
+from diag.session.current import bring_up_to_date
 from diag.session.minutes import minutes_of
 from diag.session.snapshot import Snapshot
 from diag.session.words import conflict_in_words
@@ -77,7 +77,7 @@ def _causes(book: Book, rulebook: Rulebook, state: CaseState) -> Mapping[str, fl
     """
     history = bring_up_to_date(book, state.history).history
     raised = rulebook.conclude(state.deck, history, state.open_layers).raised
-    for told in (history, with_doubt(history)):
+    for told in (history, history.doubted()):
         try:
             return solve(network(book, state.deck, told, raised)).causes
         except ImpossibleEvidence:

@@ -168,7 +168,7 @@ def test_remedy_puts_the_answers_that_it_touches_in_question(book: Book) -> None
     assert set(found.stale) == {"listen"}
     assert set(found.standing) == {"look_shaft"}
     assert "listen" in open_checks(book, Deck(), history)
-    assert "renew" not in open_remedies(book, Deck(), done={"renew"})
+    assert "renew" not in open_remedies(book, Deck(), history, done={"renew"})
 
 
 def test_repair_is_verified_by_the_final_test(book: Book) -> None:

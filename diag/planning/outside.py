@@ -1,0 +1,56 @@
+"""When what a deck does lies outside the book: signs that no known cause accounts for."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from math import exp
+
+from diag.errors import ImpossibleEvidence
+from diag.inference.network import Network
+from diag.inference.posterior import Posterior, solve
+
+UNEXPLAINED = 0.5
+"""Chance of having come by its leak from which a sign counts as not accounted for."""
+
+
+@dataclass(frozen=True, slots=True)
+class Unexplained:
+    """A sign that is there, and the chance that something brought it that the book doesn't know."""
+
+    sign: str
+    chance: float
+
+
+def unexplained(network: Network, now: Posterior) -> tuple[Unexplained, ...]:
+    """The signs said to be present now that probably no cause of the book brought about.
+
+    A leak stands for all that the book doesn't know. The chance that it fired is one less that of
+    the evidence with the leak held back, over that of the evidence as it is: exact, one solution a
+    sign. The surest come first.
+    """
+    found = [
+        Unexplained(sign, chance)
+        for sign in _present_now(network)
+        if (chance := _leaked(network, now, sign)) >= UNEXPLAINED
+    ]
+    return tuple(sorted(found, key=lambda u: (-u.chance, u.sign)))
+
+
+def _present_now(network: Network) -> list[str]:
+    """Signs that the latest answers call present for certain."""
+    pairs = network.pairs.items()
+    return [
+        sign
+        for (sign, block), (absent, present) in pairs
+        if not absent and present and block == network.now(sign)
+    ]
+
+
+def _leaked(network: Network, now: Posterior, sign: str) -> float:
+    leak = network.leaks[sign]
+    held = replace(network, leaks={**network.leaks, sign: 0.0})
+    try:
+        without = solve(held).log_evidence
+    except ImpossibleEvidence:
+        return 1.0
+    return 1.0 - (1.0 - leak) * exp(without - now.log_evidence)

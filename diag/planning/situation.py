@@ -1,0 +1,53 @@
+"""All that the next step depends on."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from diag.inference.network import Network
+from diag.inference.posterior import Posterior
+from diag.model.book import Book
+from diag.model.history import History
+from diag.model.trait import Deck
+from diag.planning.access import Access, access
+from diag.planning.open_questions import Answers, answers, open_checks, open_remedies
+
+
+@dataclass(frozen=True)
+class Situation:
+    """A deck on the bench, as far as the next step depends on it.
+
+    `put_aside` are checks that couldn't be told or were skipped; `done` are remedies that were
+    carried out or given up.
+    """
+
+    book: Book
+    deck: Deck
+    history: History
+    network: Network
+    now: Posterior
+    open_layers: tuple[str, ...] = ()
+    put_aside: frozenset[str] = frozenset()
+    done: frozenset[str] = frozenset()
+
+    @cached_property
+    def ways(self) -> Mapping[str, Access]:
+        """What it costs to get at each layer from here."""
+        return {layer: access(self.book, self.open_layers, layer) for layer in self.book.layers}
+
+    @cached_property
+    def answers(self) -> Answers:
+        """The answers so far, standing and stale."""
+        return answers(self.book, self.history)
+
+    @cached_property
+    def asked(self) -> tuple[str, ...]:
+        """The checks that may still be asked."""
+        return open_checks(self.book, self.deck, self.history, self.put_aside)
+
+    @cached_property
+    def remedies(self) -> tuple[str, ...]:
+        """The remedies that may still be tried, or tried again."""
+        return open_remedies(self.book, self.deck, self.history, self.done)
