@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cache
 from itertools import product, takewhile
 from math import prod
 from random import Random
@@ -116,14 +117,26 @@ def enumerated(book: Book, history: History, now: Mapping[str, bool] | None = No
     total = Fraction(0)
     mass = dict.fromkeys(book.causes, Fraction(0))
     names = list(book.causes)
+
+    @cache
+    def likelihood(sign: str, courses: tuple[_Course, ...]) -> Fraction:
+        world = dict(zip(book.causes_of[sign], courses, strict=True))
+        return _likelihood(book, sign, said[sign], world)
+
     for world in product(*(list(_courses(book, history, name)) for name in names)):
-        chance = prod((course.chance for course in world), start=Fraction(1))
-        for sign, statements in said.items():
-            if not chance:
+        by_name = dict(zip(names, world, strict=True))
+        chances = [course.chance for course in world]
+        for sign in said:
+            chances.append(likelihood(sign, tuple(by_name[c] for c in book.causes_of[sign])))
+            if not chances[-1]:
                 break
-            chance *= _likelihood(book, sign, statements, dict(zip(names, world, strict=True)))
+        # One reduction of one large fraction instead of one a factor.
+        chance = Fraction(
+            prod(factor.numerator for factor in chances),
+            prod(factor.denominator for factor in chances),
+        )
         total += chance
-        for name, course in zip(names, world, strict=True):
+        for name, course in by_name.items():
             if course.times[-1] is not None:
                 mass[name] += chance
     return Exact(total, {n: m / total if total else Fraction(0) for n, m in mass.items()})
