@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from html import escape
 
-from diag.trail.clean import plain
+from diag.model.clean import html_text as text
+from diag.model.html_page import page
+from diag.model.words import chance_in_words
 from diag.trail.lists import lists_of, standing_of
 from diag.trail.trail import Belief, ThumbTold, Trail, TrailStep
-from diag.trail.words import chance_in_words
 
-POLICY = "default-src 'none'; style-src 'unsafe-inline'"
-"""Nothing is fetched or run, whatever a text might smuggle in."""
 STYLE = """
 body { font: 15px/1.45 Georgia, serif; color: #1d1b18; background: #fbf9f4; max-width: 52em;
   margin: 2em auto; padding: 0 1.2em; }
@@ -39,45 +38,33 @@ del { color: #8b8375; }
 
 def html(trail: Trail) -> str:
     """The whole page, ending in a line end."""
-    name = _text(trail.name)
-    return (
-        '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
-        f'<meta http-equiv="Content-Security-Policy" content="{POLICY}">\n'
-        '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
-        f"<title>{name}</title>\n<style>{STYLE}</style>\n</head>\n<body>\n"
-        + "\n".join(_body(trail))
-        + "\n</body>\n</html>\n"
-    )
-
-
-def _text(words: str) -> str:
-    return escape(plain(words))
+    return page(trail.name, STYLE, _body(trail))
 
 
 def _body(trail: Trail) -> Iterator[str]:
-    yield f"<h1>{_text(trail.name)}</h1>"
+    yield f"<h1>{text(trail.name)}</h1>"
     yield (
-        f'<p class="small">{_text(trail.family)}. Case {_text(trail.case)}, '
+        f'<p class="small">{text(trail.family)}. Case {text(trail.case)}, '
         f"{trail.started:%Y-%m-%d} to {trail.touched:%Y-%m-%d %H:%M} UTC, "
         f"{trail.minutes:g} minutes by the book.</p>"
     )
     yield f'<p class="verdict">{trail.verdict}</p>'
     if trail.trouble:
-        yield f"<p><b>Note</b>: {_text(trail.trouble)}</p>"
-    rows = "".join(f"<tr><td>{_text(a)}</td><td>{_text(v)}</td></tr>" for a, v in trail.known)
+        yield f"<p><b>Note</b>: {text(trail.trouble)}</p>"
+    rows = "".join(f"<tr><td>{text(a)}</td><td>{text(v)}</td></tr>" for a, v in trail.known)
     if rows:
         yield f"<h2>The deck</h2><table>{rows}</table>"
     if trail.story:
-        yield f"<p>Earlier hands: {_text(trail.story)}</p>"
-    yield from _list("Complaints", map(_text, trail.complaints))
+        yield f"<p>Earlier hands: {text(trail.story)}</p>"
+    yield from _list("Complaints", map(text, trail.complaints))
     if trail.ranking:
         yield f"<h2>Where it stands</h2>{_table(trail.ranking)}"
-    for title, items in lists_of(trail, _text, _thumb):
+    for title, items in lists_of(trail, text, _thumb):
         yield from _list(title, items)
     yield "<h2>Steps</h2>"
     for step in trail.steps:
         yield _step(step)
-    yield f'<p class="small">benchtrail {_text(trail.version)}, {_text(trail.books)}</p>'
+    yield f'<p class="small">benchtrail {text(trail.version)}, {text(trail.books)}</p>'
 
 
 def _list(title: str, items: Iterable[str]) -> Iterator[str]:
@@ -89,7 +76,7 @@ def _list(title: str, items: Iterable[str]) -> Iterator[str]:
 def _table(beliefs: Iterable[Belief]) -> str:
     rows = "".join(
         f'<tr><td class="chance">{escape(chance_in_words(b.probability))}</td>'
-        f"<td>{_text(b.says)}</td>"
+        f"<td>{text(b.says)}</td>"
         f'<td class="share"><span class="bar" style="width:{b.probability * 8:.2f}em"></span></td>'
         "</tr>"
         for b in beliefs
@@ -98,11 +85,11 @@ def _table(beliefs: Iterable[Belief]) -> str:
 
 
 def _thumb(thumb: ThumbTold) -> str:
-    return f'{_text(thumb.says)} <span class="small">{standing_of(thumb, _text)}</span>'
+    return f'{text(thumb.says)} <span class="small">{standing_of(thumb, text)}</span>'
 
 
 def _step(step: TrailStep) -> str:
-    says = f"<del>{_text(step.says)}</del> (struck)" if step.struck else _text(step.says)
+    says = f"<del>{text(step.says)}</del> (struck)" if step.struck else text(step.says)
     minutes = f", {step.minutes:g} min" if step.minutes else ""
     lines = [
         f"<p><b>{step.number}</b> {says} "
@@ -111,7 +98,7 @@ def _step(step: TrailStep) -> str:
     for caution in step.cautions:
         read = ", acknowledged" if caution.acknowledged else ""
         mark = ' class="danger"' if caution.severity == "danger" else ""
-        lines.append(f"<p{mark}><b>{caution.severity.upper()}{read}</b>: {_text(caution.says)}</p>")
+        lines.append(f"<p{mark}><b>{caution.severity.upper()}{read}</b>: {text(caution.says)}</p>")
     lines += [f"<p>Thumb: {_thumb(thumb)}</p>" for thumb in step.thumbs]
     if step.after:
         lines.append(
@@ -121,4 +108,4 @@ def _step(step: TrailStep) -> str:
 
 
 def _row(beliefs: Iterable[Belief]) -> str:
-    return "; ".join(f"{escape(chance_in_words(b.probability))} {_text(b.says)}" for b in beliefs)
+    return "; ".join(f"{escape(chance_in_words(b.probability))} {text(b.says)}" for b in beliefs)

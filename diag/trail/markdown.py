@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from diag.trail.clean import markdown_text as md
+from diag.model.clean import markdown_text as md
+from diag.model.words import chance_in_words
 from diag.trail.lists import lists_of, standing_of
 from diag.trail.trail import Belief, ThumbTold, Trail, TrailStep
-from diag.trail.words import chance_in_words
 
 
 def markdown(trail: Trail) -> str:

@@ -15,7 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from small_case import golden_trail
 
-from diag.trail.clean import markdown_text, plain
+from diag.model.clean import markdown_text, plain
 from diag.trail.export import ENDINGS, FORMATS
 from diag.trail.html import html
 from diag.trail.json_file import json_text

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from html import escape
 
 _ANYWHERE = re.compile(r"[\\`*_\[\]<>|~&]")
 _AT_BEGINNING = re.compile(r"^(\d*)([-=+#.)])")
@@ -13,8 +14,13 @@ def plain(text: str) -> str:
     return "".join(sign if sign.isprintable() else " " for sign in text).strip()
 
 
+def html_text(text: str) -> str:
+    """One plain line, with everything escaped that a browser could take for markup."""
+    return escape(plain(text))
+
+
 def markdown_text(text: str) -> str:
-    """The same, with everything escaped that Markdown could take for markup.
+    """One plain line, with everything escaped that Markdown could take for markup.
 
     At the beginning of a line some signs, or a number with a point, would make a list, a rule or
     a heading; elsewhere they are left as they are, so that the text can be read unrendered.
