@@ -1,0 +1,25 @@
+"""What must be read before a step."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+
+from diag.model.book import Book
+from diag.model.check import Check
+from diag.model.remedy import Remedy
+
+
+def cautions_before(
+    book: Book, step: Check | Remedy, open_layers: Collection[str], raised: Iterable[str]
+) -> tuple[str, ...]:
+    """The cautions of a check or a remedy, and of the layers to open on its way.
+
+    Those that rules have `raised` count where the deck is powered.
+    """
+    names = list(step.cautions)
+    for layer in book.ways[step.at]:
+        if layer not in open_layers:
+            names += book.layers[layer].cautions
+    if step.live:
+        names += [caution for caution in raised if caution in book.cautions]
+    return tuple(dict.fromkeys(names))
