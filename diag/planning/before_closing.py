@@ -6,10 +6,8 @@ Three things make a look due while there is still light on the place:
 - a remedy was done, and nothing has shown since whether it took;
 - coming back would be dear: what `while_open` finds worth its minutes at the layers that close.
 
-Each cause of the first two kinds counts for one look only (`suspects`): the one that saves most for
-a minute, of those that can't be had any more once the layer is closed if there are such. Causes of
-one look are added up as if only one of them were there, which is near the truth while all are
-unlikely.
+Each cause of the first two kinds counts for one look only (`suspects`); causes of one look are
+added up as if only one of them were there, which is near the truth while all are unlikely.
 """
 
 from __future__ import annotations
@@ -21,7 +19,7 @@ from typing import Literal
 from diag.planning.blocks import LEAST_MINUTES
 from diag.planning.reasons import minutes_in_words
 from diag.planning.situation import Situation
-from diag.planning.suspects import Suspect, looks_due, suspects
+from diag.planning.suspects import Look, Suspect, looks_due, suspects
 from diag.planning.while_open import InHere
 
 Because = Literal["upset", "mended", "dear"]
@@ -106,12 +104,23 @@ def _looks(
         looks = looks_due(at, suspect)
         if not looks and not suspect.seen:
             unseen.append((suspect.cause, at.now.causes[suspect.cause]))
-        lost = [look for look in looks if look.check_at in shuts or look.mended_at & shuts]
-        if lost:
-            best = max(lost, key=lambda look: (look.check_at in shuts, look.saves, look.check))
+        if best := _best(at, suspect.cause, looks, shuts):
             for_look.setdefault(best.check, []).append((best.saving, suspect))
     steps = [_step(at, check, found, shuts) for check, found in for_look.items()]
     return steps, tuple(sorted(unseen, key=lambda told: (-told[1], told[0])))
+
+
+def _best(at: Situation, cause: str, looks: Sequence[Look], shuts: frozenset[str]) -> Look | None:
+    """The look for a cause that saves most for a minute; None if the cause can wait.
+
+    It can when it may still be mended once the layer is closed, and what can be looked at then
+    shows it as surely as what can be looked at now only.
+    """
+    places = {at.book.remedies[remedy].at for remedy in at.book.causes[cause].mended_by}
+    if not places & shuts or any(not at.ways[place].opens for place in places - shuts):
+        later = max((look.shown for look in looks if look.at not in shuts), default=0.0)
+        looks = [look for look in looks if look.at in shuts and look.shown > later]
+    return max(looks, key=lambda look: (look.saves, look.check), default=None)
 
 
 def _step(

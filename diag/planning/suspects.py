@@ -37,11 +37,11 @@ class Suspect:
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """A check at an open layer that shows a suspect; `mended_at` are the layers of its remedies."""
+    """A check at an open layer that shows a suspect, and the chance that it does if it is there."""
 
     check: str
-    check_at: str
-    mended_at: frozenset[str]
+    at: str
+    shown: float
     minutes: float
     saving: float
 
@@ -81,16 +81,16 @@ def looks_due(at: Situation, suspect: Suspect) -> list[Look]:
     What is looked at from outside can wait for the closed deck, and is left to the final test.
     """
     cause = at.book.causes[suspect.cause]
-    places = frozenset(at.book.remedies[remedy].at for remedy in cause.mended_by)
-    back = min((way_back(at, place) for place in places), default=0.0)
+    ways = (way_back(at, at.book.remedies[remedy].at) for remedy in cause.mended_by)
+    back = min(ways, default=0.0)
     missed = at.now.causes[cause.id] * (back + retest_minutes(at))
     found = []
     for check in at.book.checks.values():
+        if check.at not in at.open_layers or check.id in suspect.seen | at.put_aside:
+            continue
         shown = max((q for sign, q in cause.shows.items() if sign in check.signs), default=0.0)
-        is_here = check.at in at.open_layers
-        had = check.id in suspect.seen or check.id in at.put_aside
-        if shown and is_here and not had and fits(check.where, at.deck.traits):
-            found.append(Look(check.id, check.at, places, check.minutes, missed * shown))
+        if shown and fits(check.where, at.deck.traits):
+            found.append(Look(check.id, check.at, shown, check.minutes, missed * shown))
     return found
 
 
