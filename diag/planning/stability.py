@@ -1,4 +1,4 @@
-"""How far the shares that a book gives may be off before its advice changes.
+"""How far the shares that a book gives may be off before another cause comes first.
 
 Scaling the odds with which a cause d starts by k scales the part of the evidence's mass in which d
 was there from the start. So for every cause c, P_k(c) is proportional to P(c, not d) + k P(c, d)
@@ -10,18 +10,17 @@ and Artificial Intelligence 36, 2002.)
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from math import inf, log
 
 import numpy as np
 
 from diag.inference.given_cause import FromStart, from_start
-from diag.inference.posterior import solve
 from diag.model.figures import log_odds, probability
 from diag.planning.entropy import Floats
 from diag.planning.gain import STATES
-from diag.planning.next_step import NextStep
-from diag.planning.policy import Situation, next_steps
+from diag.planning.policy import Situation
 from diag.planning.toppling import CLEARLY, first_cause
 
 FURTHEST = 16.0
@@ -34,7 +33,7 @@ LEAST = 8
 
 @dataclass(frozen=True, slots=True)
 class Shift:
-    """A share that would put another cause first.
+    """A share that would change which cause is first.
 
     Were the odds of `cause` at the start `factor` times those of the book, so that its share is
     `share` and not `book_share`, `first` would come level with the first cause; beyond that it is
@@ -57,117 +56,120 @@ class Shift:
 class Stability:
     """How far shares may be off, one at a time.
 
-    `shifts` change the first cause and go up to `FURTHEST` times off, the nearest first. `matter`
-    are the causes whose share moves all probabilities most, if halved or doubled. `unseen` counts
-    the causes that could have mattered and were left out, as the network is too wide.
+    `shifts` topple a cause that is first or put one first that is not; they go up to `FURTHEST`
+    times off, the nearest first. `matter` are the causes whose share moves all probabilities most,
+    if halved or doubled. `unseen` counts the causes that could have mattered and were left out, as
+    the network is too wide.
     """
 
+    cause: str
+    is_first: bool
     shifts: tuple[Shift, ...]
     matter: tuple[str, ...]
     unseen: int
 
 
-@dataclass(frozen=True, slots=True)
-class NewStep:
-    """The step that comes next if the odds of a cause at the start are `factor` times as high."""
-
-    cause: str
-    factor: float
-    step: NextStep | None
-
-
-def stability(at: Situation) -> Stability:
-    """How far the share of any one cause may be off before another cause comes first.
+def stability(at: Situation, cause: str) -> Stability:
+    """How far the share of any one cause may be off before this cause loses or gains first place.
 
     Raises:
         InferenceError: too many signs hang together for an exact answer.
     """
-    suspects, unseen = _suspects(at)
+    first = first_cause(at.now.causes)
+    suspects, unseen = _suspects(at, _lead(at.now.causes, first, cause))
     found = from_start(at.now, suspects)
-    now = np.array([at.now.causes[cause] for cause in found.causes])
-    first = found.causes.index(first_cause(at.now.causes))
+    now = np.array([at.now.causes[each] for each in found.causes])
+    number = found.causes.index(cause)
     shifts = []
-    for column, cause in enumerate(found.chosen):
+    for column, scaled in enumerate(found.chosen):
         with_it = found.together[:, column]
-        for at_factor, other in _crossings(now - with_it, with_it, first):
-            share = at.network.start[cause]
-            moved = probability(log_odds(share) + float(np.log(at_factor)))
-            shifts.append(Shift(cause, at_factor, share, moved, found.causes[other]))
+        reign = _reign(now - with_it, with_it, number)
+        for factor, other in _falls(reign) if cause == first else _rise(reign, number):
+            book_share = at.network.start[scaled]
+            share = scaled_share(book_share, factor)
+            shifts.append(Shift(scaled, factor, book_share, share, found.causes[other]))
     shifts.sort(key=lambda shift: (shift.times_off, shift.cause, shift.factor))
     moves = _moves(found, now)
-    order = sorted(range(len(moves)), key=lambda number: (-moves[number], found.chosen[number]))
-    return Stability(tuple(shifts), tuple(found.chosen[n] for n in order[:LEAST]), unseen)
+    order = sorted(range(len(moves)), key=lambda column: (-moves[column], found.chosen[column]))
+    matter = tuple(found.chosen[column] for column in order[:LEAST])
+    return Stability(cause, cause == first, tuple(shifts), matter, unseen)
 
 
-def new_steps(at: Situation, causes: Sequence[str], now: NextStep | None) -> tuple[NewStep, ...]:
-    """Which of these causes' shares, halved or doubled in odds, would change the next step.
+def scaled_share(share: float, factor: float) -> float:
+    """A share with its odds scaled."""
+    return probability(log_odds(share) + log(factor))
 
-    Each is solved and planned anew, which may take a second in all. What the intake or a walk asks
-    next hangs on no figure.
 
-    Args:
-        at: the situation.
-        causes: the causes to try.
-        now: the step that comes next as things are.
+def _lead(causes: Mapping[str, float], first: str, cause: str) -> float:
+    """How far the first cause is above this one, or above the second if it is this one."""
+    if cause != first:
+        return causes[first] - causes[cause]
+    return causes[first] - max((p for c, p in causes.items() if c != first), default=0.0)
+
+
+def _suspects(at: Situation, lead: float) -> tuple[list[str], int]:
+    """The causes whose share can use up a lead, and how many of those are too many to solve.
+
+    The lead of one cause over another times the mass is linear in the factor k, and its slope is
+    at most r, the chance that the scaled cause was there from the start: it stays positive if
+    (k - 1) r is below the lead. For a cause that nothing touched r is its probability.
     """
-    if now is not None and now.by in ("intake", "walk"):
-        return ()
-    found = []
-    for cause in causes:
-        for factor in (1.0 / OFF, OFF):
-            start = dict(at.network.start)
-            start[cause] = probability(log_odds(start[cause]) + float(np.log(factor)))
-            scaled = replace(at.network, start=start)
-            steps = next_steps(replace(at, network=scaled, now=solve(scaled)))
-            step = steps[0] if steps else None
-            if _what(step) != _what(now):
-                found.append(NewStep(cause, factor, step))
-    return tuple(found)
-
-
-def _what(step: NextStep | None) -> tuple[str, str] | None:
-    return (step.kind, step.id) if step else None
-
-
-def _suspects(at: Situation) -> tuple[list[str], int]:
-    """The causes whose share can change the first, and how many of those are too many to solve.
-
-    The lead of the first cause over another times the mass is linear in the factor k, and its
-    slope is at most r, the chance that the scaled cause was there from the start: it stays positive
-    if (k - 1) r is below the lead. For a cause that nothing touched r is its probability.
-    """
-    ordered = sorted(at.now.causes, key=lambda cause: (-at.now.causes[cause], cause))
-    lead = at.now.causes[ordered[0]] - at.now.causes[ordered[1]] if len(ordered) > 1 else 1.0
+    now = at.now.causes
+    ordered = sorted(now, key=lambda cause: (-now[cause], cause))
     touched = [cause for cause in ordered if cause in at.network.touches]
     rest = [cause for cause in ordered if cause not in at.network.touches]
-    able = [c for c in rest if (FURTHEST - 1.0) * at.now.causes[c] >= lead]
+    able = [cause for cause in rest if (FURTHEST - 1.0) * now[cause] >= lead]
     wanted = [*touched, *(able if len(able) > LEAST else rest[:LEAST])]
     most = max(LEAST, STATES >> at.now.width)
     return wanted[:most], max(0, len(wanted) - most)
 
 
-def _crossings(without: Floats, with_it: Floats, first: int) -> list[tuple[float, int]]:
-    """The nearest factors above and below 1 at which another cause comes level with the first.
+@dataclass(frozen=True, slots=True)
+class _Reign:
+    """The factors between which a cause is first, and the numbers of those it is level with there.
+
+    It never is if `low` is above `high`.
+    """
+
+    low: float
+    high: float
+    at_low: int
+    at_high: int
+
+
+def _reign(without: Floats, with_it: Floats, number: int) -> _Reign:
+    """Where a cause is first if another one's odds are scaled.
 
     Args:
         without: mass of each cause now without the scaled one at the start, shape (causes,).
         with_it: mass of each cause now with the scaled one at the start, shape (causes,).
-        first: the number of the first cause.
-
-    Returns:
-        Pairs of the factor and the number of the other cause, within `FURTHEST`.
+        number: the number of the cause in question.
     """
-    lead, slope = without[first] - without, with_it - with_it[first]
-    crosses = np.abs(slope) > CLEARLY
-    factor = np.divide(lead, slope, out=np.zeros_like(lead), where=crosses)
-    found = []
-    # The first is first at 1, so that a crossing on the wrong side of it is rounding.
-    above = np.where(crosses & (slope > 0), np.maximum(factor, 1.0), np.inf)
-    below = np.where(crosses & (slope < 0), np.minimum(factor, 1.0), 0.0)
-    for factors, nearest in ((above, int(above.argmin())), (below, int(below.argmax()))):
-        if 1.0 / FURTHEST <= factors[nearest] <= FURTHEST:
-            found.append((float(factors[nearest]), nearest))
-    return found
+    lead, slope = without[number] - without, with_it[number] - with_it
+    rises, falls = slope > CLEARLY, slope < -CLEARLY
+    level = np.divide(-lead, slope, out=np.zeros_like(lead), where=rises | falls)
+    if np.any(~rises & ~falls & (lead + slope < -CLEARLY)):
+        return _Reign(inf, -inf, number, number)
+    low, high = np.where(rises, level, -inf), np.where(falls, level, inf)
+    at_low, at_high = int(low.argmax()), int(high.argmin())
+    return _Reign(float(low[at_low]), float(high[at_high]), at_low, at_high)
+
+
+def _falls(reign: _Reign) -> list[tuple[float, int]]:
+    """The factors within reach at which the first cause is toppled, and by which.
+
+    It is first at 1, so that an end on the wrong side of that is rounding.
+    """
+    ends = (min(reign.low, 1.0), reign.at_low), (max(reign.high, 1.0), reign.at_high)
+    return [(at, other) for at, other in ends if 1.0 / FURTHEST <= at <= FURTHEST]
+
+
+def _rise(reign: _Reign, number: int) -> list[tuple[float, int]]:
+    """The factor within reach, if there is one, from which on a cause is the first."""
+    if reign.low > reign.high:
+        return []
+    nearest = reign.low if reign.low >= 1.0 else reign.high
+    return [(nearest, number)] if 1.0 / FURTHEST <= nearest <= FURTHEST else []
 
 
 def _moves(found: FromStart, now: Floats) -> Floats:

@@ -18,7 +18,8 @@ from diag.model.book import Book
 from diag.model.figures import Prior
 from diag.model.history import Given, History, Mended
 from diag.planning.policy import Situation, next_steps
-from diag.planning.stability import FURTHEST, OFF, new_steps, stability
+from diag.planning.stability import FURTHEST, OFF, stability
+from diag.planning.step_stability import new_steps
 from diag.planning.toppling import first_cause, open_gains, toppling
 from diag.reading.book import read_book
 from diag.reading.location import shipped
@@ -119,9 +120,9 @@ def test_shifts_are_where_the_first_cause_changes(at: Situation) -> None:
     """Just short of each factor the first cause stands by enumeration; just past it, it fell."""
     first, lead = exact_leads(at, at.book)
     assume(lead > CLEAR)
-    shifts = stability(at).shifts
+    shifts = stability(at, first).shifts
     for shift in shifts:
-        past = 1.001 if shift.factor > 1 else 1 / 1.001
+        past = 1.0001 if shift.factor > 1 else 1 / 1.0001
         short = enumerated(with_odds(at.book, shift.cause, shift.factor / past), at.history).causes
         beyond = enumerated(with_odds(at.book, shift.cause, shift.factor * past), at.history).causes
         assert float(short[first] - short[shift.first]) > -1e-9
@@ -137,7 +138,7 @@ def test_no_shift_is_missed(at: Situation, factor: float) -> None:
     """Where enumeration has another first cause at some factor, a shift no further off is told."""
     first, lead = exact_leads(at, at.book)
     assume(lead > CLEAR)
-    found = stability(at)
+    found = stability(at, first)
     assert found.unseen == 0
     for cause in CAUSES:
         nearest = [s.factor for s in found.shifts if s.cause == cause]
@@ -148,6 +149,32 @@ def test_no_shift_is_missed(at: Situation, factor: float) -> None:
             assert above <= factor or below >= factor
         elif there == first and by > CLEAR:
             assert below < factor < above
+
+
+@SETTINGS
+@given(situations(), st.sampled_from(CAUSES), st.floats(1 / FURTHEST, FURTHEST))
+def test_a_cause_behind_is_told_what_puts_it_first(
+    at: Situation, cause: str, factor: float
+) -> None:
+    """Past a told share enumeration has it first; where it has it first, such a share is told."""
+    first, lead = exact_leads(at, at.book)
+    assume(cause != first and lead > CLEAR)
+    found = stability(at, cause)
+    assert not found.is_first
+    for scaled in CAUSES:
+        told = [s.factor for s in found.shifts if s.cause == scaled]
+        there, by = exact_leads(at, with_odds(at.book, scaled, factor))
+        if there == cause and by > CLEAR:
+            assert any(min(1.0, factor) <= k <= max(1.0, factor) for k in told)
+    for shift in found.shifts:
+        assert shift.first == cause
+        past = 1.0001 if shift.factor > 1 else 1 / 1.0001
+        book = with_odds(at.book, shift.cause, shift.factor * past)
+        there, by = exact_leads(at, book)
+        short, _ = exact_leads(at, with_odds(at.book, shift.cause, shift.factor / past))
+        assert short != cause
+        if by > CLEAR and shift.factor * past < FURTHEST:
+            assert there == cause
 
 
 def bench(prior_first: float, prior_second: float) -> Situation:
@@ -201,7 +228,7 @@ def test_a_certain_cause_stands_whatever_the_shares_are() -> None:
     history = History((), (answer("s0", True),))
     net = network(book, ANY_DECK, history)
     at = Situation(book, ANY_DECK, history, net, solve(net))
-    assert stability(at).shifts == ()
+    assert stability(at, "c0").shifts == ()
     found = toppling(at, open_gains(at), "c0")
     assert found.turns == ()
     assert found.most is None
@@ -221,6 +248,6 @@ def test_the_shipped_book_is_answered_in_whole() -> None:
         assert found.unseen == 0
         assert found.turns or found.most
         assert all(turn.first != first for turn in found.turns)
-        shares = stability(at)
+        shares = stability(at, first)
         assert shares.unseen == 0
         assert shares.matter
