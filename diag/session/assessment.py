@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 from diag.inference.network import Network, network
 from diag.inference.posterior import Posterior, solve
@@ -11,8 +12,12 @@ from diag.inference.weight import Conflict, conflict
 from diag.model.book import Book
 from diag.model.history import Given, History, Mended, Opened
 from diag.model.trait import Deck
+from diag.planning.before_closing import BeforeClosing, before_closing
+from diag.planning.final_test import is_well
 from diag.planning.next_step import NextStep
-from diag.planning.policy import Situation, is_well, next_steps
+from diag.planning.policy import next_steps
+from diag.planning.situation import Situation
+from diag.planning.while_open import InHere, worth_while_open
 from diag.rules.conclusions import Conclusions
 from diag.rules.rulebook import Rulebook
 
@@ -37,12 +42,13 @@ class RankedCause:
         return self.probability - self.before
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Assessment:
     """Everything that was worked out for one state of a case.
 
     `ranking` holds every cause that the deck can have, most probable first; `steps` what to do
-    next, best first; `is_well` whether the final test stands passed.
+    next, best first; `is_well` whether the final test stands passed; `situation` all that further
+    advice depends on. Advice on open layers is worked out when it is first asked for.
     """
 
     ranking: tuple[RankedCause, ...]
@@ -53,6 +59,16 @@ class Assessment:
     is_well: bool
     network: Network
     posterior: Posterior
+    situation: Situation
+
+    @cached_property
+    def in_here(self) -> tuple[InHere, ...]:
+        """What is worth doing at the open layers, best first."""
+        return worth_while_open(self.situation)
+
+    def before_closing(self, layer: str) -> BeforeClosing:
+        """What to look at and to do before a layer is closed, with those under it."""
+        return before_closing(self.situation, layer, self.in_here)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -96,6 +112,7 @@ def assess(
         is_well=is_well(book, deck, history),
         network=net,
         posterior=now,
+        situation=at,
     )
 
 
