@@ -4,7 +4,7 @@ The complaint is what the owner says, so it stays soft evidence until a check as
 Its authored walk leads, then the planner. A tree is about one complaint, so that only what can
 tell of the causes of the complaint, and of signs found on the way, is asked or mended. The intake,
 which every deck answers anyhow, is left out, too: its checks come only where the walk asks them, or
-once a repair may have changed their answer.
+where they can show that a repair has helped.
 """
 
 from __future__ import annotations
@@ -118,16 +118,23 @@ class _Growth:
     def grow(self, here: _Here) -> Node | Leaf:
         """The step that comes next and all that follows from it, or the end of the path."""
         at, raised = self._situation(here)
-        steps = next_steps(at)
-        step = steps[0] if steps else None
+        step = next((step for step in next_steps(at)[:1] if step.is_worth_it), None)
+        cautions = self._cautions(here, step, raised)
         ends = _ends(at, here, step)
         if step is None or ends is not None:
             self._settle(here.chance)
-            return Leaf(here.minutes, here.chance, _ranking(at), ends or "nothing", step)
-        entry = (self.book.checks if step.kind == "check" else self.book.remedies)[step.id]
-        cautions = cautions_before(self.book, entry, here.open_layers, raised)
+            ranking = _ranking(at)
+            return Leaf(here.minutes, here.chance, ranking, ends or "nothing", step, cautions)
         branches, rare = self._branches(here.reached(step), step)
         return Node(step, here.minutes, here.chance, cautions, branches, rare)
+
+    def _cautions(
+        self, here: _Here, step: NextStep | None, raised: tuple[str, ...]
+    ) -> tuple[str, ...]:
+        if step is None:
+            return ()
+        entry = (self.book.checks if step.kind == "check" else self.book.remedies)[step.id]
+        return cautions_before(self.book, entry, here.open_layers, raised)
 
     def _branches(
         self, here: _Here, step: NextStep
@@ -161,11 +168,11 @@ class _Growth:
         told = self.rulebook.conclude(self.deck, here.history, here.open_layers)
         net = network(self.book, self.deck, here.history, told.raised)
         mended = frozenset(s.remedy for s in here.history.steps if isinstance(s, Mended))
-        about = _about(self.book, here.history)
+        told_of = _told_of(self.book, here.history)
+        about = _about(self.book, told_of)
         signs = {sign for cause in about for sign in self.book.causes[cause].shows}
         aside = {c.id for c in self.book.checks.values() if signs.isdisjoint(c.signs)}
-        if not mended:
-            aside |= self.intake - _walked(self.book, here.history)
+        aside |= self._intake_left_out(here.history, told_of if mended else frozenset())
         at = Situation(
             book=self.book,
             deck=self.deck,
@@ -178,6 +185,16 @@ class _Growth:
         )
         return at, tuple(told.cautions)
 
+    def _intake_left_out(self, history: History, asked_again: frozenset[str]) -> set[str]:
+        """The checks of the intake that neither the walk asks nor a repair lets be asked again."""
+        walks = [self.book.symptoms[symptom].walk for symptom in history.symptoms]
+        walked = {s.check for walk in walks if walk for s in self.book.walks[walk].every_step()}
+        return {
+            check
+            for check in self.intake - walked
+            if asked_again.isdisjoint(self.book.checks[check].signs)
+        }
+
     def _settle(self, chance: float) -> None:
         self.share += chance
         self.settled(min(1.0, self.share))
@@ -185,7 +202,7 @@ class _Growth:
 
 def _ends(at: Situation, here: _Here, step: NextStep | None) -> Ends | None:
     """Why a path ends here; None if it goes on."""
-    if step is None or not step.is_worth_it:
+    if step is None:
         return "nothing"
     if step.by == "final test":
         return "test"
@@ -198,25 +215,24 @@ def _ends(at: Situation, here: _Here, step: NextStep | None) -> Ends | None:
     return "faint" if here.chance < FAINT else None
 
 
-def _walked(book: Book, history: History) -> set[str]:
-    """The checks of the complaint's walk."""
-    walks = [book.symptoms[symptom].walk for symptom in history.symptoms]
-    return {step.check for walk in walks if walk for step in book.walks[walk].every_step()}
-
-
-def _about(book: Book, history: History) -> set[str]:
-    """The causes that can show what was complained of, or a sign that was found."""
-    signs: set[str] = {sign for name in history.symptoms for sign in book.symptoms[name].signs}
+def _told_of(book: Book, history: History) -> frozenset[str]:
+    """The signs that were complained of, or found."""
+    signs: set[str] = {s for name in history.symptoms for s in book.symptoms[name].signs}
     for step in history.steps:
         if isinstance(step, Given):
             said = book.checks[step.check].evidence[step.answer]
             signs |= {sign for sign, is_present in said.items() if is_present}
-    return {cause for sign in signs for cause in book.causes_of[sign]}
+    return frozenset(signs)
+
+
+def _about(book: Book, signs: frozenset[str]) -> frozenset[str]:
+    """The causes that can show one of these signs."""
+    return frozenset(cause for sign in signs for cause in book.causes_of[sign])
 
 
 def _ranking(at: Situation) -> tuple[Chance, ...]:
     """The first causes of what was told and found; equals in order of their ids."""
-    about = _about(at.book, at.history)
+    about = _about(at.book, _told_of(at.book, at.history))
     now = {cause: p for cause, p in at.now.causes.items() if cause in about}
     ordered = sorted(now, key=lambda cause: (-now[cause], cause))
     return tuple(Chance(cause, now[cause]) for cause in ordered[:TOP])

@@ -29,7 +29,8 @@ class Leaf:
 
     `minutes` are all that were spent on the way, the closing of what was opened among them;
     `chance` is that of the whole path. `ranking` has the first causes of those that can show the
-    complaint or a sign that was found, most probable first. `step` is what comes next, if anything.
+    complaint or a sign that was found, most probable first. `step` is what comes next, if
+    anything is worth it, and `cautions` stand before it.
     """
 
     minutes: float
@@ -37,6 +38,7 @@ class Leaf:
     ranking: tuple[Chance, ...]
     ends: Ends
     step: NextStep | None
+    cautions: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
