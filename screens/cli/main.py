@@ -9,12 +9,12 @@ from collections.abc import Sequence
 
 from diag import __version__
 from diag.errors import BenchtrailError, KnowledgeError
-from screens.cli import ask, case, demo, knowledge, rank
+from screens.cli import ask, case, demo, knowledge, rank, tree
 from screens.cli.bench import add_bench
 from screens.cli.exit_codes import Exit
 from screens.cli.output import tell
 
-COMMANDS = (ask, case, demo, knowledge, rank)
+COMMANDS = (ask, case, demo, knowledge, rank, tree)
 
 
 def parser() -> argparse.ArgumentParser:

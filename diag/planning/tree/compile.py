@@ -23,13 +23,9 @@ from diag.model.trait import Deck
 from diag.planning.cautions import cautions_before
 from diag.planning.next_step import NextStep
 from diag.planning.policy import Situation, next_steps
-from diag.planning.tree.values import Branch, Chance, Ends, Leaf, Node, Tree
+from diag.planning.tree.values import DEEPEST, DEPTH, Branch, Chance, Ends, Leaf, Node, Tree
 from diag.rules.rulebook import Rulebook
 
-DEPTH = 5
-"""Steps on the longest path; more fills no wall that anybody reads."""
-DEEPEST = 12
-"""The deepest tree that is made."""
 SURE = 0.9
 """Probability from which a cause counts as found once its repair comes next."""
 RARE = 0.01

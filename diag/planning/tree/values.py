@@ -10,6 +10,11 @@ from diag.model.book import Book
 from diag.model.trait import Deck
 from diag.planning.next_step import NextStep
 
+DEPTH = 5
+"""Steps on the longest path unless somebody asks for more; a deeper tree fills walls."""
+DEEPEST = 12
+"""The deepest tree that is made."""
+
 Ends = Literal["mend", "test", "nothing", "depth", "faint"]
 """Why a path ends: a cause is all but sure and its repair comes next; the final test comes next;
 nothing left is worth its minutes; the depth that was asked for; too few decks come this way."""
