@@ -10,7 +10,7 @@ and Artificial Intelligence 36, 2002.)
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from math import inf, log
 
@@ -20,7 +20,7 @@ from diag.inference.given_cause import FromStart, from_start
 from diag.model.figures import log_odds, probability
 from diag.planning.entropy import Floats
 from diag.planning.gain import STATES
-from diag.planning.policy import Situation
+from diag.planning.situation import Situation
 from diag.planning.toppling import CLEARLY, first_cause
 
 FURTHEST = 16.0

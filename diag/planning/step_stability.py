@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 
 from diag.inference.posterior import solve
 from diag.planning.next_step import NextStep
-from diag.planning.policy import Situation, next_steps
+from diag.planning.policy import next_steps
+from diag.planning.situation import Situation
 from diag.planning.stability import OFF, scaled_share
 
 

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from diag.planning.blocks import LEAST_MINUTES
 from diag.planning.gain import CheckGain, check_gains
-from diag.planning.policy import Situation
 from diag.planning.screening import promising
+from diag.planning.situation import Situation
 
 BATCHES = 8
 """Batches of checks that are worked out; only on a wide network one is not enough."""

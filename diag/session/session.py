@@ -35,6 +35,7 @@ from diag.rules.rulebook import Rulebook
 from diag.session.assessment import Assessment, Standing, assess
 from diag.session.current import bring_up_to_date
 from diag.session.detail import cause_detail
+from diag.session.mind import ChangeOfMind, change_of_mind
 from diag.session.minutes import minutes_spent
 from diag.session.snapshot import CauseDetail, Snapshot, StepView
 from diag.session.telling import tell_trail
@@ -214,15 +215,24 @@ class Session:
 
     def cause(self, cause: str) -> CauseDetail:
         """Why a cause stands where it does."""
-        found = self.snapshot.assessment
-        if found is None or cause not in found.posterior.causes:
-            raise UnknownId(f"'{cause}' is no cause that this deck can have.")
+        found = self._with_cause(cause)
         return cause_detail(self.book, self.snapshot.state.deck, found, cause)
+
+    def change_of_mind(self, cause: str) -> ChangeOfMind:
+        """What would change the place of a cause; it may take a second."""
+        found = self._with_cause(cause)
+        return change_of_mind(found.situation, found.steps[0] if found.steps else None, cause)
 
     def tell_trail(self) -> Trail:
         """The whole story of the case, for a renderer."""
         with self._lock:
             return tell_trail(self._rulebook, self.events, self.snapshot)
+
+    def _with_cause(self, cause: str) -> Assessment:
+        found = self.snapshot.assessment
+        if found is None or cause not in found.posterior.causes:
+            raise UnknownId(f"'{cause}' is no cause that this deck can have.")
+        return found
 
     def _unread(self, caution: Caution, step: str) -> bool:
         read = self.snapshot.state.acknowledged

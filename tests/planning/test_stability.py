@@ -17,7 +17,8 @@ from diag.inference.posterior import solve
 from diag.model.book import Book
 from diag.model.figures import Prior
 from diag.model.history import Given, History, Mended
-from diag.planning.policy import Situation, next_steps
+from diag.planning.policy import next_steps
+from diag.planning.situation import Situation
 from diag.planning.stability import FURTHEST, OFF, stability
 from diag.planning.step_stability import new_steps
 from diag.planning.toppling import first_cause, open_gains, toppling
