@@ -35,6 +35,7 @@ from screens.remedy import RemedyScreen
 from screens.sheets import Kind, sheet_of
 from screens.step_screen import StepScreen
 from screens.trail import TrailScreen
+from screens.tree import show_tree
 from screens.widgets.cause_list import CauseList
 from screens.widgets.key_bar import KeyBar
 from screens.widgets.lines import heading
@@ -226,6 +227,10 @@ class BenchScreen(StepScreen):
     def action_export(self) -> None:
         """Write the trail to a file."""
         self.start(export_trail, self, self.session)
+
+    def action_tree(self) -> None:
+        """A decision tree of the complaint."""
+        self.start(show_tree, self, self.session)
 
     def action_amend(self) -> None:
         """Say anew what the deck is."""

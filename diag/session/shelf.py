@@ -15,6 +15,8 @@ from diag.errors import UnknownId
 from diag.model.book import Book
 from diag.model.nearest import nearest
 from diag.model.trait import Deck
+from diag.planning.tree.compile import compile_tree
+from diag.planning.tree.values import Tree
 from diag.reading.book import read_book
 from diag.reading.location import families
 from diag.rules.rulebook import Rulebook
@@ -93,6 +95,13 @@ class Shelf:
     def export_file(self, case: str, path: Path) -> None:
         """Write a case file."""
         self.cases.export_file(case, path)
+
+    def compile_tree(
+        self, family: str, deck: Deck, symptom: str, settled: Callable[[float], None]
+    ) -> Tree:
+        """Work out what to do about a complaint of such a deck; as `diag.planning.tree` does."""
+        book, rulebook = self._read(family)
+        return compile_tree(rulebook, book, deck, symptom, settled=settled)
 
     def _read(self, family: str) -> tuple[Book, Rulebook]:
         with self._lock:
