@@ -15,8 +15,17 @@ from screens.intake import IntakeScreen
 from screens.remedy import RemedyScreen
 from screens.shelf import ShelfScreen
 from screens.trail import TrailScreen
+from screens.tree import TreeScreen
 
-SCREENS = (BenchScreen, CauseScreen, IntakeScreen, RemedyScreen, ShelfScreen, TrailScreen)
+SCREENS = (
+    BenchScreen,
+    CauseScreen,
+    IntakeScreen,
+    RemedyScreen,
+    ShelfScreen,
+    TrailScreen,
+    TreeScreen,
+)
 PLACES = {**{screen.PLACE: screen for screen in SCREENS}, "everywhere": BenchtrailApp}
 
 
