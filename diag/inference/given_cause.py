@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from diag.inference.joint import solve_rows
-from diag.inference.posterior import Posterior, check_width, present_now
+from diag.inference.posterior import Posterior, present_now
 from diag.inference.sweep import Array
 
 
@@ -34,14 +34,10 @@ def from_start(posterior: Posterior, chosen: Sequence[str]) -> FromStart:
     """Solve once for each chosen cause, with only those of its courses that begin with it.
 
     The courses of a cause are linear in the probability with which it starts, so that these
-    numbers tell what becomes of the posterior with any other.
-
-    Raises:
-        InferenceError: too many signs hang together for an exact answer.
+    numbers tell what becomes of the posterior with any other. They are exact if the posterior is.
     """
     ground = posterior.ground
     problem = ground.problem
-    check_width(problem.width)
     rows = 1 + len(chosen)
     weights = np.repeat(problem.weights[:, None], rows, axis=1)
     for column, (cause, shares) in enumerate(_begun(posterior, chosen).items(), start=1):

@@ -72,8 +72,7 @@ class Stability:
 def stability(at: Situation, cause: str) -> Stability:
     """How far the share of any one cause may be off before this cause loses or gains first place.
 
-    Raises:
-        InferenceError: too many signs hang together for an exact answer.
+    The answer is exact if the posterior is.
     """
     first = first_cause(at.now.causes)
     suspects, unseen = _suspects(at, _lead(at.now.causes, first, cause))
