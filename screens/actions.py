@@ -168,6 +168,7 @@ ACTIONS: Mapping[str, tuple[Action, ...]] = {
         Action("unfold", ("right",), "Right", "in", "Unfold, or go to the first answer."),
         Action("fold", ("left",), "Left", "out", "Fold, or go to the step that led here."),
         *_MARK,
+        Action("cautions", ("k",), "k", "cautions", "Read the cautions of the marked step."),
         Action("export", ("x",), "x", "export", "Write the tree to a file."),
         _BACK,
         *_SCROLL,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
@@ -17,10 +18,11 @@ from textual.widgets.tree import TreeNode
 from diag.errors import BenchtrailError
 from screens.actions import bindings
 from screens.dialogs.choose import Choose, Item
+from screens.dialogs.page import Reading
 from screens.engine_screen import EngineScreen
 from screens.export import ask_path, proposed
 from screens.widgets.key_bar import KeyBar
-from screens.widgets.lines import LABEL, LOUD, QUIET, keyed, labelled
+from screens.widgets.lines import LABEL, LOUD, QUIET, keyed, labelled, spaced
 
 if TYPE_CHECKING:
     from diag.planning.tree.told import Sheet, Told
@@ -73,6 +75,7 @@ class TreeScreen(EngineScreen):
         self.symptom = symptom
         self.compiled: Compiled | None = None
         self._share = 0.0
+        self._cautions: Mapping[str, tuple[str, str]] = {}
 
     def compose(self) -> ComposeResult:
         """Title, tree, the marked step in full, keys."""
@@ -94,6 +97,9 @@ class TreeScreen(EngineScreen):
 
     def offers(self, action: str) -> bool:
         """Before the tree is there, one can only go back."""
+        if action == "cautions":
+            told = self._marked()
+            return told is not None and bool(told.hazards)
         return self.compiled is not None or action == "back"
 
     def action_mark(self, way: int) -> None:
@@ -133,6 +139,14 @@ class TreeScreen(EngineScreen):
         whole = self.query_one("#whole")
         whole.scroll_relative(y=way * max(1, whole.size.height - 1), animate=False)
 
+    def action_cautions(self) -> None:
+        """Read in full what stands before the marked step."""
+        told = self._marked()
+        names = [name for _, short in (told.hazards if told else ()) for name in short]
+        known = [(name, *self._cautions[name]) for name in names]
+        body = [labelled(f"{word} {name}", says) for name, word, says in known]
+        self.app.push_screen(Reading("Before this step", spaced(body)))
+
     def action_export(self) -> None:
         """Write the tree to a file."""
         self.start(self._export)
@@ -147,6 +161,11 @@ class TreeScreen(EngineScreen):
         if event.node.data is not None:
             self.query_one("#step", Static).update(_in_full(event.node.data))
             self.query_one("#whole").scroll_home(animate=False)
+            self.refresh_keys()
+
+    def _marked(self) -> Told | None:
+        node = self.query_one(StepTree).cursor_node
+        return node.data if node else None
 
     async def _compile(self) -> None:
         # Here and not above: it brings in numpy, and the first screen must not wait.
@@ -177,8 +196,10 @@ class TreeScreen(EngineScreen):
         self.query_one("#case", Static).update(line)
 
     def _draw(self, sheet: Sheet) -> None:
-        foot = Text(f"{sheet.about} {sheet.foot}", no_wrap=True, overflow="ellipsis")
-        self.query_one("#case", Static).update(Text.assemble((sheet.title, LABEL), "\n", foot))
+        title = Text.assemble((sheet.title, LABEL), f"\n{sheet.about}", no_wrap=True)
+        title.overflow = "ellipsis"
+        self.query_one("#case", Static).update(title)
+        self._cautions = {short: (word, says) for word, short, says in sheet.cautions}
         tree = self.query_one(StepTree)
         self._add(tree.root, sheet.root, UNFOLDED)
         tree.root.expand()
@@ -228,7 +249,8 @@ def _in_full(told: Told) -> RenderableType:
         parts.append(keyed(told.causes, width=5))
     if told.note:
         parts.append(Text(told.note))
-    parts += [Text.assemble((f" {word} ", LOUD), f" {names}") for word, names in told.hazards]
+    for word, names in told.hazards:
+        parts.append(Text.assemble((f" {word} ", LOUD), f" {', '.join(names)}"))
     if told.does:
         parts.append(Text(told.does, LABEL))
         parts.append(Text(f"{told.cost}; {told.spent}", QUIET))

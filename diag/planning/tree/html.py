@@ -75,7 +75,7 @@ def _parts(told: Told) -> Iterator[str]:
     if told.is_end:
         causes = "; ".join(f"{text(chance)} {text(says)}" for chance, says in told.causes)
         yield f"{causes}. <b>{text(told.spent)}.</b> {text(told.note)}<br>"
-    yield from (f"{_hazard(word, names)}." for word, names in told.hazards)
+    yield from (f"{_hazard(word, ', '.join(names))}." for word, names in told.hazards)
     if told.does:
         yield f'{text(told.does)} <span class="cost">({text(told.cost)})</span>'
     if told.rare:

@@ -43,7 +43,7 @@ def _parts(told: Told) -> Iterator[str]:
         yield f"{causes}. {told.spent}."
     if told.note:
         yield told.note
-    yield from (f"**{word} {md(names)}.**" for word, names in told.hazards)
+    yield from (f"**{word} {md(', '.join(names))}.**" for word, names in told.hazards)
     if told.does:
         yield f"{md(told.does)} ({md(told.cost)})"
     if told.rare:

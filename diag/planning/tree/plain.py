@@ -37,7 +37,9 @@ def _step(told: Told, margin: str) -> Iterator[str]:
     if told.is_end:
         causes = "; ".join(f"{chance} {says}" for chance, says in told.causes)
         yield from _wrapped(f"= {causes}. {told.spent}. {told.note}", margin)
-    yield from _wrapped(" ".join(f"{word} {names}." for word, names in told.hazards), margin)
+    yield from _wrapped(
+        " ".join(f"{word} {', '.join(names)}." for word, names in told.hazards), margin
+    )
     if told.does:
         yield from _wrapped(f"{told.does} ({told.cost})", margin)
     yield from _wrapped(told.rare, margin + "│  ")

@@ -41,7 +41,7 @@ class Told:
 
     answer: str
     chance: str
-    hazards: tuple[tuple[str, str], ...]
+    hazards: tuple[tuple[str, tuple[str, ...]], ...]
     does: str
     cost: str
     why: str
@@ -159,12 +159,12 @@ def _rare(book: Book, node: Node) -> str:
     return f"Rare here, and not followed: {told}." if told else ""
 
 
-def _hazards(book: Book, cautions: Collection[str]) -> tuple[tuple[str, str], ...]:
+def _hazards(book: Book, cautions: Collection[str]) -> tuple[tuple[str, tuple[str, ...]], ...]:
     told = []
     for severity in _SEVERITIES:
-        names = [_short(name) for name in cautions if book.cautions[name].severity == severity]
-        if names:
-            told.append((severity.upper(), ", ".join(names)))
+        here = [name for name in cautions if book.cautions[name].severity == severity]
+        if here:
+            told.append((severity.upper(), tuple(map(_short, here))))
     return tuple(told)
 
 
