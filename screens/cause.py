@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, ClassVar
 
 from rich.console import Group, RenderableType
@@ -25,11 +26,14 @@ from screens.widgets.thumbs import thumb_lines
 
 if TYPE_CHECKING:
     from diag.model.remedy import Remedy
+    from diag.session.mind import ChangeOfMind
     from diag.session.session import Session
     from diag.session.snapshot import Alike, CauseDetail, Weighed
 
 SPEAKS = 0.5
 """Decibans below which an answer says nothing of the cause."""
+
+_TRYING = "Trying other answers and other figures ..."
 
 UNIT = "The numbers are decibans: 3 double the odds, 10 make them ten times."
 
@@ -59,6 +63,8 @@ class CauseScreen(EngineScreen):
         with Horizontal():
             with VerticalScroll(id="why", can_focus=False):
                 yield Static("Weighing the answers ...", id="told")
+                yield Static(id="mind")
+                yield Static(id="thumbs")
             with Vertical(id="side"):
                 yield Static(heading("Remedies, then look-alikes"), id="side-title")
                 ways = OptionList(id="ways")
@@ -71,6 +77,10 @@ class CauseScreen(EngineScreen):
         says = self.session.book.causes[self._cause].says
         self.query_one("#case", Static).update(Text(says, LABEL))
         self.start(self._weigh)
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Every key works while reasons are worked out: none of them changes the case."""
+        return True
 
     def action_page(self, way: int) -> None:
         """Scroll the reasons."""
@@ -112,11 +122,22 @@ class CauseScreen(EngineScreen):
             self.app.push_screen(CauseScreen(self.session, name))
 
     async def _weigh(self) -> None:
+        """Draw the reasons at once, and what would change them when it is worked out."""
         detail = await self.ask(lambda: self.session.cause(self._cause))
         if detail is None:
             self.dismiss()
             return
         self.query_one("#told", Static).update(told(detail))
+        if detail.thumbs:
+            thumbs = Group(heading("Rules of thumb"), thumb_lines(detail.thumbs))
+            self.query_one("#thumbs", Static).update(thumbs)
+        self._offer(detail)
+        self.query_one("#mind", Static).update(_TRYING)
+        mind = await self.ask(lambda: self.session.change_of_mind(self._cause))
+        self.query_one("#mind", Static).update(change_of_mind(mind) if mind else "")
+
+    def _offer(self, detail: CauseDetail) -> None:
+        """List where to go from here."""
         ways = self.query_one(OptionList)
         rows = [*map(_remedy_row, detail.remedies), *map(_alike_row, detail.alike)]
         self._ways = [
@@ -128,7 +149,7 @@ class CauseScreen(EngineScreen):
 
 
 def told(detail: CauseDetail) -> RenderableType:
-    """All that is known of a cause, in words."""
+    """What speaks for a cause and against it, in words."""
     cause = detail.cause
     now, start = chance_in_words(detail.probability), chance_in_words(detail.prior)
     head = [Text(f"{now} now; {start} for such a deck before any answer.", LABEL)]
@@ -148,9 +169,17 @@ def told(detail: CauseDetail) -> RenderableType:
         parts.append(Text(UNIT, QUIET))
     if silent := len(detail.weighed) - len(speaks):
         parts.append(Text(f"{silent} more answer(s) say nothing of it.", QUIET))
-    if detail.thumbs:
-        parts.append(Group(heading("Rules of thumb"), thumb_lines(detail.thumbs)))
     return spaced(parts)
+
+
+def change_of_mind(mind: ChangeOfMind) -> RenderableType:
+    """What would change the place of a cause: answers to come, and figures of the book."""
+    parts = (("Answers that would change this", mind.answers), ("Figures of the book", mind.shares))
+    return spaced([Group(heading(title), keyed(_listed(lines))) for title, lines in parts])
+
+
+def _listed(lines: Sequence[str]) -> list[tuple[str, RenderableType]]:
+    return [("-", Text(line)) for line in lines]
 
 
 def _evidence(title: str, weighed: list[Weighed]) -> RenderableType:
