@@ -19,7 +19,6 @@ import numpy as np
 from diag.inference.given_cause import FromStart, from_start
 from diag.model.figures import log_odds, probability
 from diag.planning.entropy import Floats
-from diag.planning.gain import STATES
 from diag.planning.situation import Situation
 from diag.planning.toppling import CLEARLY, first_cause
 
@@ -27,6 +26,8 @@ FURTHEST = 16.0
 """Odds of a book are tried up to so many times too high or too low."""
 OFF = 2.0
 """Odds of a book are as soon half or double as right: figures from memory and from practice."""
+ROWS = 1 << 20
+"""Causes times states of the frontier that are solved: about a second of work."""
 LEAST = 8
 """Causes whose share is scaled however wide the network is."""
 
@@ -119,7 +120,7 @@ def _suspects(at: Situation, lead: float) -> tuple[list[str], int]:
     rest = [cause for cause in ordered if cause not in at.network.touches]
     able = [cause for cause in rest if (FURTHEST - 1.0) * now[cause] >= lead]
     wanted = [*touched, *(able if len(able) > LEAST else rest[:LEAST])]
-    most = max(LEAST, STATES >> at.now.width)
+    most = max(LEAST, ROWS >> at.now.width)
     return wanted[:most], max(0, len(wanted) - most)
 
 

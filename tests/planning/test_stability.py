@@ -9,7 +9,7 @@ from math import inf
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
-from oracles import ANY_DECK, answer, book_of, enumerated
+from oracles import ANY_DECK, answer, book_of, enumerated, random_book, random_history
 
 from diag.errors import ImpossibleEvidence
 from diag.inference.network import network
@@ -176,6 +176,20 @@ def test_a_cause_behind_is_told_what_puts_it_first(
         assert short != cause
         if by > CLEAR and shift.factor * past < FURTHEST:
             assert there == cause
+
+
+def test_on_a_wide_network_what_is_left_out_is_counted() -> None:
+    """The likeliest causes are tried, the number of the others is told, and so with checks."""
+    book = random_book(1, causes=20, signs=20, parents=4, top=0.3)
+    history = random_history(book, 1, present=3, absent=2)
+    net = network(book, ANY_DECK, history)
+    at = Situation(book, ANY_DECK, history, net, solve(net))
+    first = first_cause(at.now.causes)
+    whole = stability(at, first)
+    wide = replace(at, now=replace(at.now, width=40))
+    part = stability(wide, first)
+    assert whole.unseen == 0 < part.unseen < 20
+    assert set(part.shifts) < set(whole.shifts)
 
 
 def bench(prior_first: float, prior_second: float) -> Situation:
