@@ -253,7 +253,7 @@ def _in_full(told: Told) -> RenderableType:
         parts.append(Text.assemble((f" {word} ", LOUD), f" {', '.join(names)}"))
     if told.does:
         parts.append(Text(told.does, LABEL))
-        parts.append(Text(f"{told.cost}; {told.spent}", QUIET))
+        parts.append(Text("; ".join(filter(None, (told.cost, told.spent))), QUIET))
     if told.why:
         parts.append(labelled("Why", told.why))
     if told.rare:

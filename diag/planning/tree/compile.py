@@ -22,7 +22,8 @@ from diag.model.nearest import nearest
 from diag.model.trait import Deck
 from diag.planning.cautions import cautions_before
 from diag.planning.next_step import NextStep
-from diag.planning.policy import Situation, next_steps
+from diag.planning.policy import next_steps
+from diag.planning.situation import Situation
 from diag.planning.tree.values import DEEPEST, DEPTH, Branch, Chance, Ends, Leaf, Node, Tree
 from diag.rules.rulebook import Rulebook
 

@@ -77,7 +77,9 @@ def _parts(told: Told) -> Iterator[str]:
         yield f"{causes}. <b>{text(told.spent)}.</b> {text(told.note)}<br>"
     yield from (f"{_hazard(word, ', '.join(names))}." for word, names in told.hazards)
     if told.does:
-        yield f'{text(told.does)} <span class="cost">({text(told.cost)})</span>'
+        yield text(told.does)
+    if told.cost:
+        yield f'<span class="cost">({text(told.cost)})</span>'
     if told.rare:
         yield f'<br><span class="rare">{text(told.rare)}</span>'
 

@@ -45,6 +45,8 @@ def _parts(told: Told) -> Iterator[str]:
         yield told.note
     yield from (f"**{word} {md(', '.join(names))}.**" for word, names in told.hazards)
     if told.does:
-        yield f"{md(told.does)} ({md(told.cost)})"
+        yield md(told.does)
+    if told.cost:
+        yield f"({md(told.cost)})"
     if told.rare:
         yield md(told.rare)

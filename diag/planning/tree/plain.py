@@ -41,7 +41,7 @@ def _step(told: Told, margin: str) -> Iterator[str]:
         " ".join(f"{word} {', '.join(names)}." for word, names in told.hazards), margin
     )
     if told.does:
-        yield from _wrapped(f"{told.does} ({told.cost})", margin)
+        yield from _wrapped(f"{told.does}{f' ({told.cost})' if told.cost else ''}", margin)
     yield from _wrapped(told.rare, margin + "│  ")
     for number, below in enumerate(told.below, start=1):
         is_last = number == len(told.below)

@@ -100,12 +100,13 @@ def _about(tree: Tree) -> str:
 
 def _told(book: Book, at: Node | Leaf, answer: str, chance: str) -> Told:
     step = at.step
+    at_test = isinstance(at, Leaf) and at.ends == "test"
     return Told(
         answer=answer,
         chance=chance,
         hazards=_hazards(book, at.cautions),
         does=_does(book, at),
-        cost=_cost(step) if step else "",
+        cost="" if step is None or at_test else _cost(step),
         why=step.why if step else "",
         spent=f"{at.minutes:g} min so far",
         is_end=isinstance(at, Leaf),
