@@ -1,26 +1,54 @@
-"""From a network to the problem that is solved: absent signs absorbed, the rest made bits."""
+"""From a network to the problem that is solved: absent signs absorbed, the rest made bits.
+
+A sign in a block can be relaxed instead: the logarithm of its evidence, as a function of the rate
+at which it is set (see `relaxation`), is replaced by its tangent. That, too, goes into the weights.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from math import log
+from math import exp, log
 
 import numpy as np
 from numpy.typing import NDArray
 
 from diag.inference.network import Course, Link, Network, Spot
 from diag.inference.problem import Mode, Problem
+from diag.inference.relaxation import log_likelihood, rate_of, slope
 from diag.model.figures import SignId
 
 
 @dataclass(frozen=True, slots=True)
 class Silencing:
-    """What changes if a sign is absent now: factors of modes, and triggers that can't fire."""
+    """What changes if a sign is absent now.
+
+    It is factors of modes, triggers that can't fire, and a factor of the whole.
+    """
 
     factors: tuple[tuple[int, float], ...]
     slots: tuple[int, ...]
+    whole: float
+
+
+@dataclass(frozen=True, slots=True)
+class Tangent:
+    """The line that stands for a relaxed spot's evidence: `level` at rate 0, and its slope.
+
+    It touches at the rate `at`.
+    """
+
+    at: float
+    level: float
+    slope: float
+
+
+def tangent(pair: tuple[float, float], at: float) -> Tangent:
+    """The tangent of the evidence of this pair at a rate above 0."""
+    both, rate = np.array(pair), np.array(at)
+    steep = float(slope(both, rate))
+    return Tangent(at, float(log_likelihood(both, rate)) - steep * at, steep)
 
 
 @dataclass(frozen=True)
@@ -28,23 +56,31 @@ class Ground:
     """A network's problem with what its numbers stand for.
 
     The problem's causes are the network's, in order, and then the leaks of the signs in `leaks`.
-    `absent` are certainly absent spots, which have no bit: they went into the weights. `constant`
-    is the natural logarithm of the likelihoods taken out with them. `is_now` tells by mode
-    whether its cause is present now.
+    `absent` are certainly absent spots, which have no bit: they went into the weights. So did the
+    tangents of the `relaxed` spots. `constant` is the natural logarithm of the likelihoods taken
+    out with both. `is_now` tells by mode whether its cause is present now; `leaks` numbers the
+    leak of each sign that was spoken of, whose spots are `spoken`.
     """
 
     network: Network
     problem: Problem
     bits: Mapping[Spot, int]
     absent: frozenset[Spot]
+    relaxed: Mapping[Spot, Tangent]
     constant: float
     is_now: NDArray[np.bool_]
     leaks: Mapping[str, int]
+    spoken: Mapping[str, tuple[Spot, ...]]
 
     @cached_property
     def order(self) -> Mapping[str, int]:
         """The number of each cause in the problem."""
         return {cause: number for number, cause in enumerate(self.network.courses)}
+
+    @property
+    def touching(self) -> Mapping[Spot, float]:
+        """The rates at which the tangents of the relaxed spots touch."""
+        return {spot: line.at for spot, line in self.relaxed.items()}
 
     def silencing(self, sign: str) -> Silencing:
         """What the absence now of a sign without a bit of the present block would change."""
@@ -58,47 +94,66 @@ class Ground:
                     continue
                 spots = _now_spots(course, sign)
                 if self.absent.isdisjoint(spots):
-                    found.append((mode, 1 - chance))
+                    found.append((mode, (1 - chance) / _pull(spots, chance, self.relaxed)))
                     mask = _mask(spots, self.bits)
                     slots += [slot for slot, bits in links if bits == mask]
-        if sign in self.leaks:
+        leak, whole = self.network.leaks[sign], 1.0
+        if sign not in self.leaks:
+            whole = 1 - leak
+        elif self.absent.isdisjoint(self.spoken[sign]):
             ((mode, links),) = self.problem.numbered[self.leaks[sign]]
-            if links:
-                found.append((mode, 1 - self.network.leaks[sign]))
-                slots += [slot for slot, _ in links]
-        return Silencing(tuple(found), tuple(slots))
+            found.append((mode, (1 - leak) / _pull(self.spoken[sign], leak, self.relaxed)))
+            slots += [slot for slot, _ in links]
+        now = (sign, self.network.now(sign))
+        if now in self.relaxed:
+            whole *= self.network.pairs[now][0] / exp(self.relaxed[now].level)
+        return Silencing(tuple(found), tuple(slots), whole)
 
 
-def ground(network: Network) -> Ground:
-    """Absorb what is certainly absent, and number the rest."""
+def ground(network: Network, relax: Mapping[Spot, float] | None = None) -> Ground:
+    """Absorb what is certainly absent, and number the rest.
+
+    `relax` gives spots to be relaxed, if they are not absent, with the rates at which their
+    tangents touch.
+    """
     absent = {spot for spot, (if_absent, if_present) in network.pairs.items() if not if_present}
     absent -= {spot for spot in absent if not network.pairs[spot][0]}
-    open_spots = [spot for spot in network.pairs if spot not in absent]
+    relaxed = {
+        spot: tangent(pair, (relax or {})[spot])
+        for spot, pair in network.pairs.items()
+        if relax and spot in relax and pair[1]
+    }
+    open_spots = [spot for spot in network.pairs if spot not in absent and spot not in relaxed]
     bits = {spot: number for number, spot in enumerate(open_spots)}
-    spots_of: dict[str, list[Spot]] = {}
+    spoken: dict[str, list[Spot]] = {}
     for spot in network.pairs:
-        spots_of.setdefault(spot[0], []).append(spot)
+        spoken.setdefault(spot[0], []).append(spot)
     causes = [
-        tuple(_mode(course, bits, absent) for course in courses)
+        tuple(_mode(course, bits, absent, relaxed) for course in courses)
         for courses in network.courses.values()
     ]
-    leaks = {sign: len(causes) + number for number, sign in enumerate(spots_of)}
-    for sign, spots in spots_of.items():
+    leaks = {sign: len(causes) + number for number, sign in enumerate(spoken)}
+    for sign, spots in spoken.items():
         whole = Course(1.0, False, (Link(sign, network.leaks[sign], tuple(spots), False),))
-        causes.append((_mode(whole, bits, absent),))
+        causes.append((_mode(whole, bits, absent, relaxed),))
     is_now = [course.is_now for courses in network.courses.values() for course in courses]
+    constant = sum(log(network.pairs[spot][0]) for spot in absent)
     return Ground(
         network=network,
         problem=Problem(tuple(causes), tuple(network.pairs[spot] for spot in open_spots)),
         bits=bits,
         absent=frozenset(absent),
-        constant=sum(log(network.pairs[spot][0]) for spot in absent),
+        relaxed=relaxed,
+        constant=constant + sum(line.level for line in relaxed.values()),
         is_now=np.array([*is_now, *[False] * len(leaks)], dtype=bool),
         leaks=leaks,
+        spoken={sign: tuple(spots) for sign, spots in spoken.items()},
     )
 
 
-def _mode(course: Course, bits: Mapping[Spot, int], absent: set[Spot]) -> Mode:
+def _mode(
+    course: Course, bits: Mapping[Spot, int], absent: set[Spot], relaxed: Mapping[Spot, Tangent]
+) -> Mode:
     """A course with what is known not to have fired in its weight, and the rest as triggers."""
     weight = course.weight
     if not course.links:
@@ -108,8 +163,17 @@ def _mode(course: Course, bits: Mapping[Spot, int], absent: set[Spot]) -> Mode:
         if not absent.isdisjoint(link.spots):
             weight *= 1 - link.chance
         elif link.chance:
-            triggers.append((link.chance, _mask(link.spots, bits)))
+            if relaxed:
+                weight *= _pull(link.spots, link.chance, relaxed)
+            if mask := _mask(link.spots, bits):
+                triggers.append((link.chance, mask))
     return Mode(weight, tuple(triggers) if weight else ())
+
+
+def _pull(spots: tuple[Spot, ...], chance: float, relaxed: Mapping[Spot, Tangent]) -> float:
+    """The factor that a link's presence makes by the tangents of relaxed spots."""
+    steep = sum(relaxed[spot].slope for spot in spots if spot in relaxed)
+    return exp(steep * rate_of(chance)) if steep else 1.0
 
 
 def _now_spots(course: Course, sign: str) -> tuple[Spot, ...]:
@@ -121,7 +185,9 @@ def _now_spots(course: Course, sign: str) -> tuple[Spot, ...]:
 
 
 def _mask(spots: tuple[Spot, ...], bits: Mapping[Spot, int]) -> int:
+    """The bits of those spots that have one."""
     mask = 0
     for spot in spots:
-        mask |= 1 << bits[spot]
+        if spot in bits:
+            mask |= 1 << bits[spot]
     return mask

@@ -2,22 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from diag.errors import ImpossibleEvidence, InferenceError
+from diag.errors import ImpossibleEvidence
+from diag.inference.bounds import EASY, Choice, choose, intervals
 from diag.inference.evidence import Ref
 from diag.inference.ground import Ground, ground
 from diag.inference.joint import Joint, solve_rows
 from diag.inference.network import Network
 from diag.inference.sweep import Array
+from diag.model.figures import log_odds
 from diag.model.history import Given
 
 WIDEST = 21
 """The widest frontier that is swept: two seconds and 300 MB; each more doubles both."""
+
+OFTEN = 16
+"""The widest frontier of what is solved many times over, as what-ifs are; wider is estimated."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,11 +30,15 @@ class Posterior:
     """What is known of a deck's causes.
 
     Attributes:
-        causes: the probability that each cause is present now.
+        causes: the probability that each cause is present now; where it is not exact, an estimate
+            within its bounds.
         log_odds: the natural log-odds of the same; exact where a probability rounds to 1.
-        log_evidence: the natural logarithm of the probability of the evidence.
-        width: open bits at the widest point of the sweep.
-        bounds: None, as every answer is exact.
+        log_evidence: the natural logarithm of the probability of the evidence, or an estimate
+            within its bounds.
+        width: open bits at the widest point of an exact sweep.
+        bounds: for each cause, the interval that certainly holds its probability; None where the
+            answer is exact.
+        log_evidence_bounds: the same of the logarithm of the evidence.
         ground: the numbered problem, from which further questions are answered.
     """
 
@@ -38,19 +47,56 @@ class Posterior:
     log_evidence: float
     width: int
     bounds: Mapping[str, tuple[float, float]] | None
+    log_evidence_bounds: tuple[float, float] | None
     ground: Ground
+
+    @property
+    def is_wide(self) -> bool:
+        """Whether further questions, which take many sweeps, are answered by estimates."""
+        return self.width > OFTEN
 
 
 def solve(network: Network) -> Posterior:
-    """The exact posterior.
+    """The posterior: exact up to a width of `WIDEST`, past it an estimate with certain bounds.
 
     Raises:
         ImpossibleEvidence: no state of the deck gives these answers.
-        InferenceError: too many signs hang together for an exact answer.
     """
     grounded = ground(network)
+    if grounded.problem.width > WIDEST:
+        return _bounded(grounded)
+    return _solved(grounded, grounded.problem.width)
+
+
+def estimate(network: Network, like: Ground) -> Posterior:
+    """The posterior with signs relaxed where they hang together by more than `EASY`.
+
+    What is relaxed in the ground `like` stays so, that two estimates may be compared. The bounds
+    are not worked out and stay None.
+
+    Raises:
+        ImpossibleEvidence: no state of the deck gives these answers.
+    """
+    grounded = ground(network, like.touching)
+    if grounded.problem.width > EASY:
+        grounded = _relaxed(grounded, choose(grounded.problem, EASY))
+    return _solved(grounded, grounded.problem.width)
+
+
+def quick(network: Network, posterior: Posterior) -> Posterior:
+    """The posterior of the network if it is at hand and narrow, else an estimate like it."""
+    return estimate(network, posterior.ground) if posterior.is_wide else posterior
+
+
+def _relaxed(grounded: Ground, choice: Choice) -> Ground:
+    spots = list(grounded.bits)
+    more = {spots[b]: float(r) for b, r in zip(choice.relaxation.bits, choice.at, strict=True)}
+    return ground(grounded.network, {**grounded.touching, **more})
+
+
+def _solved(grounded: Ground, width: int) -> Posterior:
+    """The posterior of a ground, exact but for what is relaxed in it."""
     problem = grounded.problem
-    check_width(problem.width)
     joint = solve_rows(
         problem,
         problem.weights[:, None],
@@ -58,19 +104,43 @@ def solve(network: Network) -> Posterior:
         np.array(problem.pairs).reshape(-1, 2, 1),
     )
     if joint.log_mass[0] == -np.inf:
-        raise impossible(grounded, joint)
+        raise impossible(grounded, joint.impossible)
     now, absent = (
         _by_cause(grounded, joint, side)[:, 0] for side in (grounded.is_now, ~grounded.is_now)
     )
     with np.errstate(divide="ignore"):
-        log_odds = np.log(now) - np.log(absent)
+        odds = np.log(now) - np.log(absent)
+    causes = grounded.network.courses
     return Posterior(
-        causes=dict(zip(network.courses, now.tolist(), strict=True)),
-        log_odds=dict(zip(network.courses, log_odds.tolist(), strict=True)),
+        causes=dict(zip(causes, now.tolist(), strict=True)),
+        log_odds=dict(zip(causes, odds.tolist(), strict=True)),
         log_evidence=float(joint.log_mass[0]) + grounded.constant,
-        width=problem.width,
+        width=width,
         bounds=None,
+        log_evidence_bounds=None,
         ground=grounded,
+    )
+
+
+def _bounded(grounded: Ground) -> Posterior:
+    """An estimate with certain bounds around it."""
+    if never := [bit for bit, pair in enumerate(grounded.problem.pairs) if not any(pair)]:
+        raise impossible(grounded, never)
+    choice = choose(grounded.problem, EASY)
+    guess = _solved(_relaxed(grounded, choice), grounded.problem.width)
+    found = intervals(choice, grounded.is_now)
+    if found is None:
+        raise impossible(grounded, choice.relaxation.bits)
+    low, high, middle = (side.tolist() for side in (found.low, found.high, found.middle))
+    causes = list(guess.causes)
+    least, most = (side + grounded.constant for side in found.log_mass)
+    return replace(
+        guess,
+        causes=dict(zip(causes, middle, strict=False)),
+        log_odds={cause: log_odds(p) for cause, p in zip(causes, middle, strict=False)},
+        log_evidence=min(max(guess.log_evidence, least), most),
+        bounds={cause: (low[at], high[at]) for at, cause in enumerate(causes)},
+        log_evidence_bounds=(least, most),
     )
 
 
@@ -79,24 +149,10 @@ def present_now(grounded: Ground, joint: Joint) -> Array:
     return _by_cause(grounded, joint, grounded.is_now)
 
 
-def check_width(width: int) -> None:
-    """Refuse a sweep that would take too long or too much memory.
-
-    Raises:
-        InferenceError: the frontier is too wide.
-    """
-    if width > WIDEST:
-        raise InferenceError(
-            f"{width} signs that are present or doubtful hang together through shared causes;"
-            f" an exact answer is given up to {WIDEST}.",
-            do="Strike answers that add little, or settle doubtful ones by asking again.",
-        )
-
-
-def impossible(grounded: Ground, joint: Joint) -> ImpossibleEvidence:
+def impossible(grounded: Ground, bits: Sequence[int]) -> ImpossibleEvidence:
     """The error that names the signs which can't be as they were said to be, and who said so."""
     spots = list(grounded.bits)
-    signs = {spots[bit][0] for bit in joint.impossible} or {sign for sign, _ in grounded.absent}
+    signs = {spots[bit][0] for bit in bits} or {sign for sign, _ in grounded.absent}
     said = [piece for piece in grounded.network.pieces if piece.sign in signs]
     named = ", ".join(f"`{sign}`" for sign in dict.fromkeys(piece.sign for piece in said))
     refs = ", ".join(dict.fromkeys(_named(piece.ref) for piece in said))

@@ -8,7 +8,7 @@ from math import log
 
 from diag.inference.evidence import Ref
 from diag.inference.network import Network
-from diag.inference.posterior import Posterior, solve
+from diag.inference.posterior import Posterior, estimate, quick, solve
 
 DECIBANS_PER_NAT = 10 / log(10)
 """A deciban is a tenth of the common logarithm of odds (I. J. Good's unit)."""
@@ -53,15 +53,20 @@ def weights(
     """What each answer and complaint says for a cause (positive) or against it, in decibans.
 
     It is the log-odds of the cause with everything less those with everything but this; infinite
-    where one of the two is certain. Give the `posterior` if it is at hand.
+    where one of the two is certain. Give the `posterior` if it is at hand; where it is wide, these
+    are estimates.
 
     Raises:
-        ImpossibleEvidence, InferenceError: as `solve` does.
+        ImpossibleEvidence: as `solve` does.
     """
-    known = (posterior or solve(network)).log_odds[cause]
+    whole = posterior or solve(network)
+    base = quick(network, whole)
+    known = base.log_odds[cause]
     found = {}
     for ref in network.refs:
-        without = _without(network, ref).log_odds[cause]
+        rest = network.with_pieces(tuple(p for p in network.pieces if p.ref != ref))
+        less = estimate(rest, base.ground) if whole.is_wide else solve(rest)
+        without = less.log_odds[cause]
         found[ref] = 0.0 if known == without else (known - without) * DECIBANS_PER_NAT
     return found
 
@@ -69,32 +74,34 @@ def weights(
 def conflict(network: Network, posterior: Posterior | None = None) -> Conflict:
     """How badly all that was said goes together, and what sits worst with the rest.
 
+    Where the posterior has bounds, the conflict is at least so large; where it is wide, how badly
+    single answers sit is an estimate.
+
     Raises:
-        ImpossibleEvidence, InferenceError: as `solve` does.
+        ImpossibleEvidence: as `solve` does.
     """
-    joint = (posterior or solve(network)).log_evidence
-    alone = {ref: _log_evidence(network, ref, keep=True) for ref in network.refs}
+    whole = posterior or solve(network)
+    joint = whole.log_evidence_bounds[1] if whole.log_evidence_bounds else whole.log_evidence
+    alone = {ref: solve(_only(network, ref, keep=True)).log_evidence for ref in network.refs}
     nats = sum(alone.values()) - joint
     if nats < LARGE:
         return Conflict(nats)
-    apart = {
-        ref: by_itself + _log_evidence(network, ref, keep=False) - joint
-        for ref, by_itself in alone.items()
-    }
+    base = quick(network, whole)
+    apart = {}
+    for ref, by_itself in alone.items():
+        rest = _only(network, ref, keep=False)
+        less = estimate(rest, base.ground) if whole.is_wide else solve(rest)
+        apart[ref] = by_itself + less.log_evidence - base.log_evidence
     worst, *others = sorted(apart.items(), key=lambda item: -item[1])
     return Conflict(nats, (worst, *(other for other in others if other[1] >= BADLY)))
 
 
-def _without(network: Network, ref: Ref) -> Posterior:
-    return solve(network.with_pieces(tuple(p for p in network.pieces if p.ref != ref)))
+def _only(network: Network, ref: Ref, *, keep: bool) -> Network:
+    """The network with this answer alone, or with all but it.
 
-
-def _log_evidence(network: Network, ref: Ref, *, keep: bool) -> float:
-    """Natural logarithm of the probability of one answer alone, or of all but it.
-
-    Causes that show none of the signs spoken of have no part in it.
+    Causes that show none of the signs spoken of change nothing of the evidence and are left out.
     """
     pieces = tuple(p for p in network.pieces if (p.ref == ref) is keep)
     causes = {cause for piece in pieces for cause in network.shown_by.get(piece.sign, ())}
     start = {cause: prior for cause, prior in network.start.items() if cause in causes}
-    return solve(replace(network, start=start, pieces=pieces)).log_evidence
+    return replace(network, start=start, pieces=pieces)

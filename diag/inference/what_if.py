@@ -3,6 +3,9 @@
 An answer is a conjunction of signs. Absent signs only change weights, so all rows share one
 sweep; a present sign is the whole less its absence. That subtraction is safe while the answer is
 likely enough; the few answers below `DIRECT` are solved one by one as if they had been given.
+
+Where a posterior is wide, the batch would take minutes. Signs are relaxed then, and every row is an
+estimate.
 """
 
 from __future__ import annotations
@@ -19,7 +22,7 @@ from diag.inference.evidence import Piece, known
 from diag.inference.ground import Ground
 from diag.inference.joint import solve_rows
 from diag.inference.network import Network
-from diag.inference.posterior import Posterior, present_now, solve
+from diag.inference.posterior import Posterior, estimate, present_now, quick, solve
 from diag.inference.sweep import Array
 
 DIRECT = 1e-5
@@ -42,11 +45,15 @@ class WhatIf:
         probability: chance of each row's conjunction given the evidence, shape (rows,).
         posterior: chance that each cause is present now if the row came true, shape
             (rows, causes); the present one for a row that can't come true.
+        now: chance that each cause is present as things stand, shape (causes,).
+        is_estimate: whether these are estimates, as is `now` then; rows compare with it only.
     """
 
     causes: tuple[str, ...]
     probability: Array
     posterior: Array
+    now: Array
+    is_estimate: bool
 
 
 def what_if(
@@ -58,9 +65,10 @@ def what_if(
 
     Raises:
         UnknownId: a row names a sign that the book doesn't have.
-        ImpossibleEvidence, InferenceError: as `solve` does for the network itself.
+        ImpossibleEvidence: as `solve` does for the network itself.
     """
-    base = posterior or solve(network)
+    whole = posterior or solve(network)
+    base = quick(network, whole)
     numbers: dict[Term, int] = {(frozenset(), frozenset()): 0}
     sums = [_terms(base.ground, row) for row in rows]
     summed = {at: terms for at, terms in enumerate(sums) if terms}
@@ -86,8 +94,14 @@ def what_if(
         if terms == ():
             probability[at], after[at] = 0.0, list(base.causes.values())
         elif terms is None or probability[at] < DIRECT:
-            probability[at], after[at] = _direct(network, base, rows[at])
-    return WhatIf(tuple(base.causes), np.clip(probability, 0, 1), np.clip(after, 0, 1))
+            probability[at], after[at] = _direct(network, base, whole, rows[at])
+    return WhatIf(
+        causes=tuple(base.causes),
+        probability=np.clip(probability, 0, 1),
+        posterior=np.clip(after, 0, 1),
+        now=np.array(list(base.causes.values())),
+        is_estimate=whole.is_wide,
+    )
 
 
 def _terms(ground: Ground, row: Mapping[str, bool]) -> tuple[tuple[Term, int], ...] | None:
@@ -98,14 +112,14 @@ def _terms(ground: Ground, row: Mapping[str, bool]) -> tuple[tuple[Term, int], .
     for sign, is_present in row.items():
         known(sign, ground.network.leaks, "sign")
         spot = (sign, ground.network.now(sign))
+        if spot in ground.network.pairs and not ground.network.pairs[spot][is_present]:
+            return ()
         if spot in ground.absent:
-            if is_present:
-                return ()
-        elif spot in ground.bits:
-            bit = ground.bits[spot]
-            if not ground.problem.pairs[bit][is_present]:
-                return ()
-            settled.append((bit, is_present))
+            continue
+        if spot in ground.bits:
+            settled.append((ground.bits[spot], is_present))
+        elif spot in ground.relaxed and not ground.network.pairs[spot][0]:
+            continue
         else:
             (present if is_present else absent).append(sign)
     if len(present) > FEW:
@@ -132,31 +146,33 @@ def _solve_terms(ground: Ground, terms: list[Term]) -> tuple[Array, Array]:
             columns.setdefault(sign, []).append(column)
         for bit, is_set in settled:
             pairs[bit, 0 if is_set else 1, column] = 0
-    leaks = np.ones(len(terms))
+    whole = np.ones(len(terms))
     changes: list[tuple[int, int, float]] = []
     for sign, at in columns.items():
         silencing = ground.silencing(sign)
         changes += [(mode, column, f) for mode, f in silencing.factors for column in at]
         if silencing.slots:
             fires[np.ix_(silencing.slots, at)] = 0
-        if sign not in ground.leaks:
-            leaks[at] *= 1 - ground.network.leaks[sign]
+        whole[at] *= silencing.whole
     if changes:
         modes, at_columns, factors = zip(*changes, strict=True)
         np.multiply.at(weights, (np.array(modes), np.array(at_columns)), np.array(factors))
     joint = solve_rows(problem, weights, fires, pairs)
-    chance = np.exp(joint.log_mass - joint.log_mass[0]) * leaks
+    chance = np.exp(joint.log_mass - joint.log_mass[0]) * whole
     return chance, np.where(chance > 0, present_now(ground, joint), 0.0)
 
 
-def _direct(network: Network, base: Posterior, row: Mapping[str, bool]) -> tuple[float, Array]:
+def _direct(
+    network: Network, base: Posterior, whole: Posterior, row: Mapping[str, bool]
+) -> tuple[float, Array]:
     """Chance of a row and of every cause in it, solved as if the answer had been given."""
     assumed = tuple(
         Piece("", sign, network.now(sign), (0.0, 1.0) if is_present else (1.0, 0.0))
         for sign, is_present in row.items()
     )
+    assuming = network.with_pieces(network.pieces + assumed)
     try:
-        given = solve(network.with_pieces(network.pieces + assumed))
+        given = estimate(assuming, base.ground) if whole.is_wide else solve(assuming)
     except ImpossibleEvidence:
         return 0.0, np.array(list(base.causes.values()))
     chance = exp(given.log_evidence - base.log_evidence)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from diag.inference.bounds import EASY
 from diag.inference.network import Network
 from diag.inference.posterior import Posterior
 from diag.inference.what_if import what_if
@@ -53,12 +54,13 @@ def check_gains(
 
     Give the most promising checks first: on a wide network the last are left out.
     """
-    informative = _affordable(book, [c for c in checks if book.checks[c].signs], now.width)
+    width = EASY if now.is_wide else now.width
+    informative = _affordable(book, [c for c in checks if book.checks[c].signs], width)
     rows = [said for check in informative for said in book.checks[check].evidence.values()]
     if not rows:
         return ()
     futures = what_if(network, rows, now)
-    before = entropy(np.array(list(now.causes.values()))).sum()
+    before = entropy(futures.now).sum()
     after = entropy(futures.posterior).sum(axis=1)
     ends = np.cumsum([len(book.checks[check].answers) for check in informative])
     starts = ends - [len(book.checks[check].answers) for check in informative]

@@ -10,10 +10,9 @@ import pytest
 from oracles import ANY_DECK, answer, book_of, enumerated, random_book, random_history
 from reference_engines import hard_evidence, pyagrum_engine, pyagrum_net
 
-from diag.errors import InferenceError
 from diag.inference import sweep
 from diag.inference.network import network
-from diag.inference.posterior import WIDEST, solve
+from diag.inference.posterior import solve
 from diag.inference.what_if import what_if
 from diag.model.history import History
 
@@ -127,11 +126,3 @@ def test_evidence_far_below_the_smallest_float_is_exact() -> None:
         absent, present = (1 - p) * present, p * (absent + present)
     assert float(present) == 0
     assert solve(net).log_evidence == pytest.approx(_log(present), rel=1e-12)
-
-
-def test_too_wide_a_network_is_refused() -> None:
-    """Past the widest frontier the answer is an error that gives both widths, not an estimate."""
-    signs = WIDEST + 3
-    book = random_book(6, causes=30, signs=signs, parents=28)
-    with pytest.raises(InferenceError, match=f"{signs} signs .* up to {WIDEST}"):
-        solve(network(book, ANY_DECK, random_history(book, 6, present=signs, absent=0)))
