@@ -118,25 +118,67 @@ def test_two_findings_of_one_disease() -> None:
     assert found == pytest.approx(0.056 / (0.056 + 0.054), rel=1e-12)
 
 
+def oil_after_test(prior: float) -> tuple[list[float], list[float]]:
+    """Chances of a good and a bad test of the oil site, and of oil after each.
+
+    P(good | oil) = 0.6 x 0.5 / 0.4 = 0.75 and P(good | dry) = 0.4 x 0.5 / 0.6 = 1/3, both from the
+    printed figures for a prior of 0.4.
+    """
+    leak, link = 1 / 3, 1 - (1 - 0.75) / (1 - 1 / 3)
+    book = book_of({"oil": {"good": link}}, {"oil": prior}, {"good": leak})
+    found = what_if(network(book, ANY_DECK, History()), [{"good": True}, {"good": False}])
+    return found.probability.tolist(), found.posterior[:, 0].tolist()
+
+
+def best_of_site(oil: float) -> float:
+    """The better of drilling (600 or -200 thousand) and leaving it."""
+    return max(0.0, oil * 600 - (1 - oil) * 200)
+
+
 def test_value_of_a_seismic_test() -> None:
     """The test is worth 20 thousand to the owner of the site, and perfect knowledge 120.
 
-    Source: managerial-economics textbook example (the oil site): oil with 0.4, a gain of 600 or a
-    loss of 200 thousand, test good with 0.5, oil with 0.6 after a good test and 0.2 after a bad
-    one; printed are 280 after a good test and 120 as the worth of perfect knowledge. The worth of
-    the imperfect test is computed from those.
+    Source, published: managerial-economics textbook example (the oil site): oil with 0.4, a gain of
+    600 or a loss of 200 thousand, test good with 0.5, oil with 0.6 after a good test and 0.2 after
+    a bad one; printed are 280 after a good test and 120 as the worth of perfect knowledge. The
+    worth of the imperfect test and -40 for drilling after a bad one are computed from those.
     """
-    # P(good | oil) = 0.6 x 0.5 / 0.4 = 0.75 and P(good | dry) = 0.4 x 0.5 / 0.6 = 1/3.
-    leak, link = 1 / 3, 1 - (1 - 0.75) / (1 - 1 / 3)
-    book = book_of({"oil": {"good": link}}, {"oil": 0.4}, {"good": leak})
-    found = what_if(network(book, ANY_DECK, History()), [{"good": True}, {"good": False}])
-    assert found.probability == pytest.approx([0.5, 0.5], abs=1e-12)
-    assert found.posterior[:, 0] == pytest.approx([0.6, 0.2], abs=1e-12)
+    chances, oil = oil_after_test(0.4)
+    assert chances == pytest.approx([0.5, 0.5], abs=1e-12)
+    assert oil == pytest.approx([0.6, 0.2], abs=1e-12)
+    with_test = sum(p * best_of_site(o) for p, o in zip(chances, oil, strict=True))
+    assert best_of_site(oil[0]) == pytest.approx(280)
+    assert oil[1] * 600 - (1 - oil[1]) * 200 == pytest.approx(-40)
+    assert with_test - best_of_site(0.4) == pytest.approx(20)
+    assert 0.4 * best_of_site(1.0) - best_of_site(0.4) == pytest.approx(120)
 
-    def best(oil: float) -> float:
-        return max(0.0, oil * 600 - (1 - oil) * 200)
 
-    with_test = found.probability @ [best(oil) for oil in found.posterior[:, 0]]
-    assert best(float(found.posterior[0, 0])) == pytest.approx(280)
-    assert with_test - best(0.4) == pytest.approx(20)
-    assert 0.4 * best(1.0) - best(0.4) == pytest.approx(120)
+def test_value_of_a_seismic_test_at_a_poorer_site() -> None:
+    """With a prior of 0.28 the test is good with 0.45, and oil follows with 0.4667 or 0.1273.
+
+    Source: practice question of the same textbook, published; its answers are computed.
+    """
+    chances, oil = oil_after_test(0.28)
+    assert chances == pytest.approx([0.45, 0.55], abs=1e-12)
+    assert oil == pytest.approx([0.466667, 0.127273], abs=5e-7)
+
+
+@pytest.mark.parametrize("blocks", [2, 10])
+def test_value_of_a_survey_of_one_oil_block(blocks: int) -> None:
+    """Of n blocks, one of which holds oil worth C and each priced C/n, a survey is worth C/n.
+
+    Source: Russell and Norvig, the chapter on simple decisions; from memory. The blocks are the
+    modes of one cause, and the survey of the first is a bit that its mode alone sets.
+    """
+    worth, price = 100.0, 100.0 / blocks
+    here, *elsewhere = (Mode(1 / blocks, ((1.0, 1),)), *[Mode(1 / blocks)] * (blocks - 1))
+    problem = Problem(((here, *elsewhere),), ((1.0, 1.0),))
+    found = solve_rows(
+        problem,
+        np.repeat(problem.weights[:, None], 2, axis=1),
+        np.repeat(problem.fires[:, None], 2, axis=1),
+        np.array([[[0.0, 1.0], [1.0, 0.0]]]),
+    )
+    gains = found.modes.max(axis=0) * worth - price
+    assert np.exp(found.log_mass) == pytest.approx([1 / blocks, 1 - 1 / blocks], abs=1e-12)
+    assert np.exp(found.log_mass) @ gains == pytest.approx(worth / blocks, rel=1e-12)
