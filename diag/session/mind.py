@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from diag.inference.posterior import OFTEN
 from diag.model.book import Book
 from diag.planning.next_step import NextStep
 from diag.planning.reasons import minutes_in_words
@@ -33,14 +34,15 @@ class ChangeOfMind:
 def change_of_mind(at: Situation, next_step: NextStep | None, cause: str) -> ChangeOfMind:
     """Work out what would topple a cause, or put it first; for the first, the next step, too.
 
-    It may take a second: call it in a thread.
+    It may take a second: call it in a thread. Where signs hang together so widely that what-ifs
+    are estimates only, nothing is told but that.
 
     Args:
         at: the situation of the case.
         next_step: what is to be done next as things are.
         cause: a cause that the deck can have.
     """
-    if at.now.bounds is not None:
+    if at.now.bounds is not None or at.now.width > OFTEN:
         return ChangeOfMind((TOO_WIDE,), (TOO_WIDE,))
     shares = stability(at, cause)
     told = _shares(at.book, shares)

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from small_case import small_shelf, taken_in
 
 from diag.errors import UnknownId
-from diag.session.mind import shares_in_words
+from diag.inference.posterior import OFTEN
+from diag.session.mind import TOO_WIDE, change_of_mind, shares_in_words
 from diag.session.session import Session
 
 
@@ -65,6 +67,15 @@ def test_a_step_of_the_intake_is_told_as_such(tmp_path: Path) -> None:
     """What is asked of every deck hangs on no share."""
     mind = taken_in(small_shelf(tmp_path)).change_of_mind("worn_belt")
     assert mind.shares[-1] == "The next step belongs to the intake, whatever the shares are."
+
+
+def test_nothing_is_guessed_where_too_much_hangs_together(session: Session) -> None:
+    """Past the width that can be solved many times over, that is said and no estimate is told."""
+    found = session.snapshot.assessment
+    assert found is not None
+    wide = replace(found.situation, now=replace(found.posterior, width=OFTEN + 1))
+    mind = change_of_mind(wide, found.steps[0], "dry_shaft")
+    assert mind.answers == mind.shares == (TOO_WIDE,)
 
 
 def test_a_cause_that_the_deck_can_not_have_is_refused(session: Session) -> None:
