@@ -201,8 +201,9 @@ def _ends(at: Situation, here: _Here, step: NextStep | None) -> Ends | None:
     """Why a path ends here; None if it goes on."""
     if step is None:
         return "nothing"
-    if step.by == "final test":
-        return "test"
+    mended = any(isinstance(done, Mended) for done in here.history.steps)
+    if step.by == "final test" and (mended or here.open_layers):
+        return "test"  # before any work, its checks are as good as others to see the complaint
     if step.kind == "remedy":
         surest = max(at.now.causes.get(cause, 0.0) for cause in at.book.mends[step.id])
         if surest >= SURE:

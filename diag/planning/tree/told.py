@@ -86,8 +86,8 @@ def sheet_of(tree: Tree) -> Sheet:
         ),
         layers=tuple((_short(layer), layer_says(book, layer)) for layer in opened),
         root=_told(book, tree.root, "", ""),
-        foot=f"{len(tree.nodes)} steps and {len(tree.leaves)} ends, at most {tree.depth} steps "
-        f"deep. Book {book.digest}.",
+        foot=f"Steps: {len(tree.nodes)}, ends: {len(tree.leaves)}, depth: {tree.depth} at most. "
+        f"Book {book.digest}.",
     )
 
 
