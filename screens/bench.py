@@ -15,24 +15,34 @@ from textual.widgets import Static
 from diag.errors import CaseError
 from diag.trail.words import event_words
 from screens.actions import bindings
+from screens.bench_offers import offered
 from screens.bench_side import (
     case_line,
+    in_here_lines,
     layer_lines,
     other_steps,
     remarks_in_full,
     remarks_in_short,
 )
 from screens.cause import CauseScreen
-from screens.choices import layer_items, remedy_items, step_id, step_items, step_of
+from screens.choices import (
+    in_here_items,
+    layer_items,
+    remedy_items,
+    step_id,
+    step_items,
+    step_of,
+)
+from screens.closing import ask_closing
 from screens.dialogs.choose import Choose
 from screens.dialogs.line import LineDialog
 from screens.dialogs.page import Reading
 from screens.ending import ending
 from screens.export import export_trail
-from screens.noted import remarks, worst_check
+from screens.noted import next_doubted, remarks
 from screens.numbers import number_of
 from screens.remedy import RemedyScreen
-from screens.sheets import Kind, sheet_of
+from screens.sheets import Kind, Sheet, sheet_of
 from screens.step_screen import StepScreen
 from screens.trail import TrailScreen
 from screens.tree import show_tree
@@ -70,8 +80,9 @@ class BenchScreen(StepScreen):
         with Horizontal():
             yield StepCard(id="card")
             with Vertical(id="side"):
-                yield Static(heading("Most probable"))
+                yield Static(id="ranked")
                 yield CauseList(id="causes")
+                yield Static(id="in-here")
             with VerticalScroll(id="third", can_focus=False):
                 yield Static(id="others")
                 yield Static(id="noted-full")
@@ -94,6 +105,9 @@ class BenchScreen(StepScreen):
         self.query_one("#case", Static).update(case_line(snapshot))
         ranking = snapshot.assessment.ranking if snapshot.assessment else ()
         self.query_one(CauseList).show(ranking)
+        bounded = any(cause.bounds for cause in ranking)
+        ranked = "Most probable, bounded" if bounded else "Most probable"
+        self.query_one("#ranked", Static).update(heading(ranked))
         noted = self.query_one("#noted", Static)
         noted.update(remarks_in_short(found) if found else "")
         noted.set_class(not found, "-empty")
@@ -104,31 +118,7 @@ class BenchScreen(StepScreen):
 
     def offers(self, action: str) -> bool:
         """Answers only to a question, reading only of a danger, and so on."""
-        sheet, snapshot = self.card.sheet, self.session.snapshot
-        hidden = sheet is None or bool(sheet.unread)
-        asks = not hidden and sheet is not None and sheet.kind == "check"
-        typed = asks and sheet is not None and sheet.unit is not None
-        match action:
-            case "read":
-                return sheet is not None and bool(sheet.unread)
-            case "digit" | "mark" | "enter" | "access":
-                needed = action != "access" or bool(sheet and (sheet.opens or sheet.closes))
-                return not hidden and needed
-            case "zero" | "sure":
-                return asks
-            case "cant_tell" | "type":
-                return typed if action == "type" else asks
-            case "skip":
-                return sheet is not None
-            case "cautions":
-                return not hidden and sheet is not None and bool(sheet.cautions)
-            case "again":
-                return worst_check(snapshot) is not None
-            case "undo":
-                return snapshot.state.to_undo is not None
-            case "redo":
-                return snapshot.state.to_redo is not None
-        return True
+        return offered(self.session.snapshot, self.card.sheet, action)
 
     def choose(self, kind: Kind, step: str) -> None:
         """Put another step on the card."""
@@ -182,8 +172,9 @@ class BenchScreen(StepScreen):
         self.start(self._put_aside, "skipped")
 
     def action_again(self) -> None:
-        """Ask again what sits worst with the rest."""
-        if check := worst_check(self.session.snapshot):
+        """Ask again what sits worst with the rest; from there, what sits next worst."""
+        at_hand = self.chosen[1] if self.chosen else ""
+        if check := next_doubted(self.session.snapshot, at_hand):
             self.choose("check", check)
 
     def action_causes(self) -> None:
@@ -194,6 +185,10 @@ class BenchScreen(StepScreen):
     def action_others(self) -> None:
         """Choose another step."""
         self.start(self._choose_step)
+
+    def action_in_here(self) -> None:
+        """Choose a step that is worth doing while the deck is open."""
+        self.start(self._choose_in_here)
 
     def action_remedies(self) -> None:
         """Choose a remedy."""
@@ -253,6 +248,20 @@ class BenchScreen(StepScreen):
         """Show why a cause stands where it does."""
         self.app.push_screen(CauseScreen(self.session, event.cause))
 
+    async def reach(self, sheet: Sheet) -> bool:
+        """Have the deck as far open, or as well closed, as a step needs; False if that was left."""
+        if sheet.closes:
+            return await self._close_layer(self.session.book.outside)
+        return await super().reach(sheet)
+
+    async def _close_layer(self, layer: str) -> bool:
+        """Close a layer and what lies under it, once the person has seen what comes first."""
+        told = await ask_closing(self, layer)
+        if isinstance(told, tuple):
+            self.choose(*told)
+            return False
+        return told and await self.take(lambda: self.session.close(layer))
+
     def _show_step(self, snapshot: Snapshot) -> None:
         at_hand = self._at_hand(snapshot)
         if at_hand is None:
@@ -264,6 +273,9 @@ class BenchScreen(StepScreen):
             self.card.show(sheet, self._sure, known=self._read_once)
         others = other_steps(snapshot, at_hand[1] if at_hand else "")
         self.query_one("#others", Static).update(others)
+        here = in_here_lines(snapshot, at_hand[1] if at_hand else "")
+        self.query_one("#in-here", Static).update(here or "")
+        self.query_one("#in-here").set_class(here is None, "-empty")
         self.refresh_keys()
 
     def _at_hand(self, snapshot: Snapshot) -> tuple[Kind, str, NextStep | None] | None:
@@ -328,6 +340,12 @@ class BenchScreen(StepScreen):
         if chosen := await self.app.push_screen_wait(Choose("What to do instead", items)):
             self.choose(*step_of(chosen[0]))
 
+    async def _choose_in_here(self) -> None:
+        at_hand = self.card.sheet.id if self.card.sheet else ""
+        items = in_here_items(self.session.snapshot, at_hand)
+        if chosen := await self.app.push_screen_wait(Choose("While you are in here", items)):
+            self.choose(*step_of(chosen[0]))
+
     async def _choose_remedy(self) -> None:
         items = remedy_items(self.session.snapshot)
         if chosen := await self.app.push_screen_wait(Choose("What to mend", items)):
@@ -352,6 +370,6 @@ class BenchScreen(StepScreen):
         if not chosen:
             return
         if chosen[0] in self.session.snapshot.state.open_layers:
-            await self.close_layer(chosen[0])
+            await self._close_layer(chosen[0])
         else:
             await self.open_layer(chosen[0])

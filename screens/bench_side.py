@@ -9,7 +9,7 @@ from rich.table import Table
 from rich.text import Text
 
 from diag.planning.reasons import minutes_in_words
-from screens.choices import layer_items
+from screens.choices import in_here, layer_items
 from screens.noted import Remark
 from screens.sheets import layer_name, offer_says
 from screens.widgets.lines import LABEL, QUIET, heading, keyed, spaced
@@ -53,6 +53,19 @@ def other_steps(snapshot: Snapshot, at_hand: str) -> RenderableType:
     ]
     title = heading("Other steps, in all minutes (a)")
     return Group(title, keyed(rows) if rows else Text("none", QUIET))
+
+
+def in_here_lines(snapshot: Snapshot, at_hand: str) -> RenderableType | None:
+    """What else is worth doing at the open layers, a line each; None if nothing is."""
+    rows: list[tuple[str, RenderableType]] = []
+    for step in in_here(snapshot, at_hand):
+        says = offer_says(snapshot.book, step.kind, step.id)
+        line = Text(says, no_wrap=True, overflow="ellipsis")
+        rows.append((f"{step.minutes:>2.0f} min", line))
+    if not rows:
+        return None
+    title = Text.assemble(heading("While you are in here (h)"), f" {len(rows)}")
+    return Group(title, keyed(rows[:MOST_OTHERS]))
 
 
 def layer_lines(snapshot: Snapshot) -> RenderableType:

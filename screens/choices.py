@@ -12,6 +12,7 @@ from screens.sheets import Kind, layer_name, offer_says
 
 if TYPE_CHECKING:
     from diag.planning.next_step import NextStep
+    from diag.planning.while_open import InHere
     from diag.session.snapshot import Snapshot
 
 LIKELY_CAUSES = 6
@@ -46,6 +47,21 @@ def step_items(snapshot: Snapshot) -> list[Item]:
         if step_id("remedy", remedy.id) not in seen and fits(remedy.where, deck.traits)
     ]
     return items
+
+
+def in_here(snapshot: Snapshot, at_hand: str) -> list[InHere]:
+    """What is worth doing at the open layers besides the step at hand, best first."""
+    found = snapshot.assessment.in_here if snapshot.assessment else ()
+    return [step for step in found if step.id != at_hand]
+
+
+def in_here_items(snapshot: Snapshot, at_hand: str) -> list[Item]:
+    """The same, each with its reason."""
+    book = snapshot.book
+    return [
+        Item(step_id(step.kind, step.id), offer_says(book, step.kind, step.id), step.why)
+        for step in in_here(snapshot, at_hand)
+    ]
 
 
 def remedy_items(snapshot: Snapshot) -> list[Item]:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from diag.model.history import Given
 from diag.session.words import ref_in_words
+from diag.trail.words import SURE_WORDS, answer_says
 from screens.widgets.lines import SEVERITY_WORDS
 
 if TYPE_CHECKING:
@@ -30,32 +31,79 @@ def remarks(snapshot: Snapshot) -> tuple[Remark, ...]:
     found = [Remark("!", snapshot.trouble)] if snapshot.trouble else []
     found += [Remark("!", told) for told in snapshot.left_out]
     if snapshot.assessment:
+        found += _bounded(snapshot, snapshot.assessment)
         found += _clashes(snapshot, snapshot.assessment)
         found += _conclusions(snapshot, snapshot.assessment)
     return tuple(found)
 
 
-def worst_check(snapshot: Snapshot) -> str | None:
-    """The check whose answer sits worst with the rest, if there is a large conflict."""
-    worst = snapshot.assessment.conflict.worst if snapshot.assessment else None
-    return worst.check if isinstance(worst, Given) and worst.check in snapshot.book.checks else None
+def _bounded(snapshot: Snapshot, found: Assessment) -> list[Remark]:
+    """That chances are intervals, and which check would make them narrower."""
+    if found.posterior.bounds is None:
+        return []
+    check = settling_check(snapshot)
+    settle = f"Settle a doubtful sign: '{check}'" if check else "Strike an answer that adds little."
+    return [
+        Remark(
+            "!",
+            f"Bounded, not exact: the chances lie between the two that are given. {settle}",
+            f"{found.posterior.width} signs that are present or doubtful hang together",
+        )
+    ]
+
+
+def settling_check(snapshot: Snapshot) -> str | None:
+    """What to ask to settle a doubtful sign: an answer that was fairly sure, or a complaint."""
+    book = snapshot.book
+    for given in snapshot.state.answers.values():
+        if given.sure == "fairly" and given.check in book.checks:
+            return book.checks[given.check].ask
+    if snapshot.assessment is None:
+        return None
+    at = snapshot.assessment.situation
+    told = {sign for name in at.history.symptoms for sign in book.symptoms[name].signs}
+    return next((book.checks[c].ask for c in at.asked if told & set(book.checks[c].signs)), None)
+
+
+def doubted_checks(snapshot: Snapshot) -> list[str]:
+    """The checks whose answers sit badly with the rest, worst first, each once."""
+    found = snapshot.assessment.conflict.worst_first if snapshot.assessment else ()
+    checks = (ref.check for ref, _ in found if isinstance(ref, Given))
+    return [check for check in dict.fromkeys(checks) if check in snapshot.book.checks]
+
+
+def next_doubted(snapshot: Snapshot, at_hand: str) -> str | None:
+    """The check to ask again: the worst, or the next one after the check at hand."""
+    checks = doubted_checks(snapshot)
+    after = checks.index(at_hand) + 1 if at_hand in checks else 0
+    return checks[after % len(checks)] if checks else None
 
 
 def _clashes(snapshot: Snapshot, found: Assessment) -> list[Remark]:
-    book = snapshot.book
+    """Rules that name a conflict, then what sits badly with the rest, worst first."""
     told = [Remark("!", c.text, _because(snapshot, c.because)) for c in found.conclusions.conflicts]
-    worst = found.conflict.worst
-    if worst is not None:
-        times = exp(min(found.conflict.worst_nats, 20.0))
-        again = " g asks it again." if worst_check(snapshot) else ""
+    for place, (ref, nats) in enumerate(found.conflict.worst_first):
+        badly = "badly with the rest, too" if place else "worst with the rest"
+        again = ""
+        if isinstance(ref, Given) and ref.check in snapshot.book.checks:
+            again = " Another g asks it." if place else " g asks it again."
         told.append(
             Remark(
                 "!",
-                f"Sits worst with the rest: '{ref_in_words(book, worst)}'.{again}",
-                f"beside the other answers it is {times:.0f} times less likely than by itself",
+                f"Sits {badly}: {_ref(snapshot, ref)}.{again}",
+                f"beside the other answers it is {exp(min(nats, 20.0)):.0f} times less likely than"
+                " by itself",
             )
         )
     return told
+
+
+def _ref(snapshot: Snapshot, ref: Given | str) -> str:
+    """An answer before its question, so that a short line still has it; or a complaint."""
+    check = snapshot.book.checks.get(ref.check) if isinstance(ref, Given) else None
+    if check is None or not isinstance(ref, Given) or ref.answer not in check.answers:
+        return f"'{ref_in_words(snapshot.book, ref)}'"
+    return f"'{answer_says(check, ref.answer)}'{SURE_WORDS[ref.sure]}, to '{check.ask}'"
 
 
 def _conclusions(snapshot: Snapshot, found: Assessment) -> list[Remark]:

@@ -2,19 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
-from rich.console import Group, RenderableType
+from rich.console import RenderableType
 from rich.text import Text
 
-from diag.planning.access import closing_order
-from diag.trail.words import layer_says
 from screens.case_screen import CaseScreen
 from screens.dialogs.confirm import Confirm
 from screens.dialogs.line import LineDialog
 from screens.dialogs.page import Reading
 from screens.sheets import DONE, Sheet, layer_name
-from screens.widgets.lines import LABEL, caution_lines, keyed, labelled, spaced
+from screens.widgets.lines import LABEL, caution_lines, labelled, spaced
 from screens.widgets.step_card import StepCard
 
 
@@ -60,12 +56,8 @@ class StepScreen(CaseScreen):
             await self.reach(self.sheet)
 
     async def reach(self, sheet: Sheet) -> bool:
-        """Have the deck as far open, or as well closed, as a step needs; False if that was left."""
-        if sheet.opens:
-            return await self.open_layer(sheet.opens[-1])
-        if sheet.closes:
-            return await self.close_layer(self.session.book.outside)
-        return True
+        """Have the deck as far open as a step needs it; False if that was left."""
+        return not sheet.opens or await self.open_layer(sheet.opens[-1])
 
     async def open_layer(self, layer: str) -> bool:
         """Open a layer and what lies over it, once the person has seen how."""
@@ -83,23 +75,6 @@ class StepScreen(CaseScreen):
             return False
         return await self.take(lambda: self.session.open(layer))
 
-    async def close_layer(self, layer: str) -> bool:
-        """Close a layer and what lies under it, once the person has seen what to look at first."""
-        book, state = self.session.book, self.session.snapshot.state
-        shut = [
-            name
-            for name in closing_order(book, state.open_layers)
-            if layer == book.outside or layer in book.ways[name]
-        ]
-        parts: list[RenderableType] = [
-            Text("Before it is closed:"),
-            *(_before_closing(layer_says(book, n), book.layers[n].before_closing) for n in shut),
-        ]
-        asked = Confirm("Close now?", spaced(parts), "seen, and it is closed", "not now")
-        if not await self.app.push_screen_wait(asked):
-            return False
-        return await self.take(lambda: self.session.close(layer))
-
     async def mend(self, sheet: Sheet, outcome: str) -> bool:
         """Write down what came of a remedy, with a note if there is something to say."""
         if outcome == DONE and not await self.reach(sheet):
@@ -114,8 +89,3 @@ class StepScreen(CaseScreen):
         if outcome == DONE:
             return await self.take(lambda: mend(sheet.id, "done", note))
         return await self.take(lambda: mend(sheet.id, "given_up", note))
-
-
-def _before_closing(says: str, lines: Sequence[str]) -> RenderableType:
-    rows = [("-", Text(line)) for line in lines] or [("-", Text("Nothing is left inside."))]
-    return Group(Text(says, LABEL), keyed(rows))

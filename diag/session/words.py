@@ -7,11 +7,12 @@ from typing import TYPE_CHECKING
 from diag.inference.evidence import Ref
 from diag.model.book import Book
 from diag.model.history import Given
-from diag.trail.words import SURE_WORDS, answer_says
+from diag.trail.words import SURE_WORDS, answer_says, chance_in_words
 
 if TYPE_CHECKING:
     # Only its name: screens use these words before numpy is read in.
     from diag.inference.weight import Conflict
+    from diag.session.assessment import RankedCause
 
 
 def weight_in_words(decibans: float) -> str:
@@ -55,3 +56,11 @@ def conflict_in_words(book: Book, found: Conflict) -> str:
         f"The answers go badly together; this one sits worst with the rest: "
         f"{ref_in_words(book, found.worst)} Ask it again, or strike it."
     )
+
+
+def ranked_chance(cause: RankedCause) -> str:
+    """The probability of a cause, or the interval that certainly holds it: `12-48 %`."""
+    if cause.bounds is None:
+        return chance_in_words(cause.probability)
+    low, high = (chance_in_words(bound) for bound in cause.bounds)
+    return high if low == high else f"{low.removesuffix(' %')}-{high}"

@@ -9,11 +9,19 @@ from diag.model.history import Sure
 from diag.session.session import Session
 from diag.session.snapshot import Snapshot
 from diag.trail.words import event_words
-from screens.cli.ask_choices import choose_remedy, choose_step, turn_layer, write_trail
+from screens.cli.ask_choices import (
+    choose_in_here,
+    choose_remedy,
+    choose_step,
+    turn_layer,
+    write_trail,
+)
 from screens.cli.ask_text import (
     HELP,
+    Step,
     show_causes,
     show_cautions,
+    show_change_of_mind,
     show_closing,
     show_detail,
     show_ending,
@@ -22,7 +30,7 @@ from screens.cli.ask_text import (
     show_short,
 )
 from screens.cli.prompts import Prompts, place_of, read_number
-from screens.noted import Remark, remarks, worst_check
+from screens.noted import Remark, next_doubted, remarks
 from screens.sheets import DONE, Kind, Sheet, sheet_of
 
 
@@ -34,6 +42,7 @@ class Bench:
         self.prompts = prompts
         self._chosen: tuple[Kind, str] | None = None
         self._noted: tuple[Remark, ...] = ()
+        self._first: list[Step] = []
         self._seen = 0
         self._shown: tuple[int, Sheet | None] | None = None
         self._commands: dict[str, Callable[[], object]] = {
@@ -42,7 +51,8 @@ class Bench:
             "a": lambda: self._choose(choose_step(self.prompts, self.session.snapshot)),
             "m": lambda: self._choose(choose_remedy(self.prompts, self.session.snapshot)),
             "g": self._ask_again,
-            "l": lambda: turn_layer(self.prompts, self.session),
+            "h": self._in_here,
+            "l": lambda: self._choose(turn_layer(self.prompts, self.session)),
             "u": self._undo,
             "r": self._redo,
             "n": self._note,
@@ -74,7 +84,13 @@ class Bench:
         if sheet.unread:
             return self._read(sheet)
         if sheet.opens or sheet.closes:
-            return self._do(self.prompts.text("Type o when that is done."), sheet, ready=False)
+            number = ", or the number of what you do first" if self._first else ""
+            typed = self.prompts.text(f"Type o when that is done{number}.")
+            place = place_of(typed, len(self._first))
+            if place is not None:
+                self._choose(self._first[place])
+                return True
+            return self._do(typed, sheet, ready=False)
         return self._do(self.prompts.text(), sheet)
 
     def _card(self, snapshot: Snapshot, sheet: Sheet | None) -> None:
@@ -101,11 +117,11 @@ class Bench:
 
     def _way(self, sheet: Sheet) -> None:
         """How to get the deck as far open, or as well closed, as the step needs it."""
-        book = self.session.book
+        book, self._first = self.session.book, []
         for layer in sheet.opens:
             show_opening(self.prompts, book.layers[layer])
         if sheet.closes:
-            show_closing(self.prompts, book, self.session.snapshot.state.open_layers, book.outside)
+            self._first = show_closing(self.prompts, self.session.snapshot, book.outside)
 
     def _at_hand(self, snapshot: Snapshot) -> Sheet | None:
         """The step that the person chose, or else the best."""
@@ -201,8 +217,13 @@ class Bench:
     def _choose(self, step: tuple[Kind, str] | None) -> None:
         self._chosen = step or self._chosen
 
+    def _in_here(self) -> None:
+        sheet = self._shown[1] if self._shown else None
+        at_hand = sheet.id if sheet else ""
+        self._choose(choose_in_here(self.prompts, self.session.snapshot, at_hand))
+
     def _ask_again(self) -> None:
-        check = worst_check(self.session.snapshot)
+        check = next_doubted(self.session.snapshot, self._chosen[1] if self._chosen else "")
         if check is None:
             self.prompts.say("No answer sits badly with the rest.")
         else:
@@ -235,6 +256,8 @@ class Bench:
     def _cause(self, number: int) -> None:
         found = self.session.snapshot.assessment
         if found and 1 <= number <= len(found.ranking):
-            show_detail(self.prompts, self.session.cause(found.ranking[number - 1].id))
+            cause = found.ranking[number - 1].id
+            show_detail(self.prompts, self.session.cause(cause))
+            show_change_of_mind(self.prompts, self.session.change_of_mind(cause))
         else:
             self.prompts.say(f"There is no cause {number}. w lists them.")

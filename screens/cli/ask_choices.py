@@ -10,16 +10,15 @@ from diag.session.session import Session
 from diag.session.snapshot import Snapshot
 from diag.trail.export import ENDINGS, FORMATS, file_name, write
 from diag.trail.words import chance_in_words, layer_says
-from screens.cli.ask_text import show_cautions, show_closing, show_opening
+from screens.choices import in_here_items, step_of
+from screens.cli.ask_text import Step, show_cautions, show_closing, show_opening
 from screens.cli.prompts import Prompts, place_of
-from screens.sheets import Kind, offer_says
+from screens.sheets import offer_says
 
 MOST = 9
 """How many steps are listed, so that a list can be heard through."""
 LIKELY_CAUSES = 6
 """For how many causes remedies are offered."""
-
-Step = tuple[Kind, str]
 
 
 def choose_step(prompts: Prompts, snapshot: Snapshot) -> Step | None:
@@ -50,8 +49,22 @@ def choose_remedy(prompts: Prompts, snapshot: Snapshot) -> Step | None:
     return None if place is None else ("remedy", list(offered)[place])
 
 
-def turn_layer(prompts: Prompts, session: Session) -> None:
-    """Open or close a layer, with what must be read or looked at before."""
+def choose_in_here(prompts: Prompts, snapshot: Snapshot, at_hand: str) -> Step | None:
+    """One of the steps that are worth doing while the deck is open."""
+    items = in_here_items(snapshot, at_hand)[:MOST]
+    if not items:
+        prompts.say("Nothing in here is worth its minutes now.")
+        return None
+    told = [f"{item.says} {item.detail}" for item in items]
+    place = prompts.choice("While you are in here:", told, "none of them")
+    return None if place is None else step_of(items[place].id)
+
+
+def turn_layer(prompts: Prompts, session: Session) -> Step | None:
+    """Open or close a layer, with what must be read or looked at before.
+
+    Gives a step that the person does before closing.
+    """
     book, open_layers = session.book, session.snapshot.state.open_layers
     names = [name for name in book.layers if name != book.outside]
     place = prompts.choice(
@@ -60,16 +73,14 @@ def turn_layer(prompts: Prompts, session: Session) -> None:
         "none of them",
     )
     if place is None:
-        return
+        return None
     layer = names[place]
     if layer in open_layers:
-        show_closing(prompts, book, open_layers, layer)
-        if prompts.agrees("Type y when it is closed."):
-            session.close(layer)
-        return
+        return _close(prompts, session, layer)
     for name in book.ways[layer]:
         if name not in open_layers and not _open(prompts, session, name):
-            return
+            break
+    return None
 
 
 def write_trail(prompts: Prompts, session: Session) -> None:
@@ -82,6 +93,17 @@ def write_trail(prompts: Prompts, session: Session) -> None:
     typed = prompts.text(f"Where to? Empty: {offered}, in this folder.") or offered
     write(session.tell_trail(), forms[place], Path(typed).expanduser())
     prompts.say(f"Written to {typed}.")
+
+
+def _close(prompts: Prompts, session: Session, layer: str) -> Step | None:
+    first = show_closing(prompts, session.snapshot, layer)
+    number = ", or the number of what you do first" if first else ""
+    typed = prompts.text(f"Type y when it is closed{number}.")
+    if typed.lower() == "y":
+        session.close(layer)
+        return None
+    place = place_of(typed, len(first))
+    return None if place is None else first[place]
 
 
 def _open(prompts: Prompts, session: Session, layer: str) -> bool:

@@ -8,24 +8,33 @@ from typing import TYPE_CHECKING
 from diag.model.advice import Caution
 from diag.planning.access import closing_order
 from diag.planning.reasons import minutes_in_words
+from diag.session.words import ranked_chance
 from diag.trail.words import chance_in_words, layer_says
+from screens.choices import step_of
 from screens.cli.prompts import Prompts
-from screens.sheets import NOTHING, Sheet
+from screens.closing import closing_item, unseen_in_words
+from screens.sheets import NOTHING, Kind, Sheet
 from screens.widgets.lines import SEVERITY_WORDS
 
 if TYPE_CHECKING:
     from diag.model.book import Book
     from diag.model.layer import Layer
     from diag.session.assessment import RankedCause
+    from diag.session.mind import ChangeOfMind
     from diag.session.snapshot import CauseDetail, Snapshot
 
 CAUSES = 8
+FIRST = 9
+"""How many steps are told before a closing, so that a list can be heard through."""
 SHORT = 3
+
+Step = tuple[Kind, str]
 
 HELP = """\
 number      that answer; with f behind it, as 2f, fairly sure only
 0           can't tell (t where a number is asked for)
 s           leave this step for later
+h           what is worth doing while the deck is open
 a           another step instead
 w           the ranked causes
 c NUMBER    why a cause stands where it does, and what mends it
@@ -33,7 +42,7 @@ m           remedies of the likeliest causes
 o           the deck is open or closed as the step needs it
 l           layers: open or close any
 v           all that is noted by the rules, or does not fit together
-g           ask the answer again that sits worst with the rest
+g           ask the answer again that sits worst with the rest; again, the next worst
 u, r        take the last step back, bring it back
 n           write a note
 x           write the trail to a file
@@ -95,7 +104,26 @@ def show_opening(prompts: Prompts, layer: Layer) -> None:
     prompts.say(f"Open: {says} ({minutes_in_words(layer.open_minutes)}). {layer.how}".rstrip())
 
 
-def show_closing(prompts: Prompts, book: Book, open_layers: Collection[str], layer: str) -> None:
+def show_closing(prompts: Prompts, snapshot: Snapshot, layer: str) -> list[Step]:
+    """What comes before a layer is closed, and what to look at while it is.
+
+    Gives the steps that were numbered, in their order.
+    """
+    found = snapshot.assessment.before_closing(layer) if snapshot.assessment else None
+    first = found.first[:FIRST] if found else ()
+    items = [closing_item(snapshot, step) for step in first]
+    if items:
+        prompts.say("Before you close:")
+        prompts.numbered([f"{item.says} {item.detail}" for item in items])
+    if unseen := unseen_in_words(snapshot, found):
+        prompts.say(unseen)
+    _show_layers_to_close(prompts, snapshot.book, snapshot.state.open_layers, layer)
+    return [step_of(item.id) for item in items]
+
+
+def _show_layers_to_close(
+    prompts: Prompts, book: Book, open_layers: Collection[str], layer: str
+) -> None:
     """What is closed with a layer, innermost first, and what to look at before each."""
     for name in closing_order(book, open_layers):
         if layer in (*book.ways[name], book.outside):
@@ -122,7 +150,17 @@ def show_detail(prompts: Prompts, detail: CauseDetail) -> None:
         prompts.say(f"Looks alike: {alike.cause.says}, {chance_in_words(alike.probability)}", "  ")
 
 
+def show_change_of_mind(prompts: Prompts, mind: ChangeOfMind) -> None:
+    """Which answers to come, and which figures of the book, would change the place of a cause."""
+    prompts.say("Answers that would change this:")
+    for line in mind.answers:
+        prompts.say(line, "  ")
+    prompts.say("Figures of the book:")
+    for line in mind.shares:
+        prompts.say(line, "  ")
+
+
 def _cause(cause: RankedCause) -> str:
-    points = round(100 * cause.change)
+    points = 0 if cause.bounds else round(100 * cause.change)
     moved = f" ({points:+d})" if points else ""
-    return f"{chance_in_words(cause.probability)}{moved} {cause.says}"
+    return f"{ranked_chance(cause)}{moved} {cause.says}"

@@ -13,7 +13,7 @@ from textual.message import Message
 from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
-from diag.trail.words import chance_in_words
+from diag.session.words import ranked_chance
 from screens.widgets.lines import QUIET
 
 if TYPE_CHECKING:
@@ -23,7 +23,8 @@ WIDE = 46
 """Cells from which a cause fits on one line."""
 LEAST = 0.0005
 """Causes below this are not listed: as good as out."""
-FULL, EMPTY = "━", "─"
+FULL, MAYBE, EMPTY = "━", "╍", "─"
+"""A bar: up to the probability, or its lower bound; up to its upper bound; the rest."""
 
 
 class CauseList(OptionList):
@@ -69,26 +70,33 @@ class CauseList(OptionList):
 
 def row(cause: RankedCause, width: int) -> RenderableType:
     """A cause in one line if there is room, else in two."""
-    chance = f"{chance_in_words(cause.probability):>5}"
-    change = f"{change_in_words(cause.change):<5}"
+    chance = f"{ranked_chance(cause):>5}"
+    change = f"{change_in_words(cause.change):<5}" if cause.bounds is None else ""
+    low, high = cause.bounds or (cause.probability, cause.probability)
     if width >= WIDE:
         room = max(10, (width - 14) // 3)
         table = Table.grid(padding=(0, 1), expand=True)
         table.add_column(ratio=1, no_wrap=True, overflow="ellipsis")
-        for fixed in (room, 5, 5):
+        for fixed in (room, len(chance), 11 - len(chance) if change else 0):
             table.add_column(width=fixed, no_wrap=True)
-        table.add_row(Text(cause.says), bar(cause.probability, room), chance, change)
+        table.add_row(Text(cause.says), bar(low, room, high), chance, change)
         return table
     says = Text(cause.says, no_wrap=True, overflow="ellipsis")
-    line = Text.assemble(bar(cause.probability, max(6, width - 12)), f" {chance} {change}")
+    line = Text.assemble(bar(low, max(6, width - 12), high), f" {chance} {change}")
     line.no_wrap = True
     return Group(says, line)
 
 
-def bar(probability: float, width: int) -> Text:
-    """A line whose heavy part is the probability; anything possible shows at least one cell."""
-    full = min(width, max(round(probability * width), 1 if probability > 0 else 0))
-    return Text.assemble(FULL * full, (EMPTY * (width - full), QUIET))
+def bar(probability: float, width: int, at_most: float = 0.0) -> Text:
+    """A line whose heavy part is the probability; anything possible shows at least one cell.
+
+    Past it, broken cells go on to what it may be at most.
+    """
+    full, most = (
+        min(width, max(round(p * width), 1 if p > 0 else 0))
+        for p in (probability, max(probability, at_most))
+    )
+    return Text.assemble(FULL * full, MAYBE * (most - full), (EMPTY * (width - most), QUIET))
 
 
 def change_in_words(change: float) -> str:

@@ -7,6 +7,9 @@ from conftest import Bench, Hand, take_in
 from diag.cases.events import Acknowledged, Answered, Closed, Measured, Noted, Opened, Remedied
 from screens.bench import BenchScreen
 
+ODD = (("howdoesitlook", "1"), ("beltoff", "3"), ("onesidetoitsend", "3"))
+"""Looks by their letters, and answers that go badly together: all is well but it runs slow."""
+
 
 async def choose(hand: Hand, letters: str) -> None:
     """Put the first step that holds these letters on the card."""
@@ -128,7 +131,7 @@ async def test_layers_open_and_close_by_themselves(bench: Bench) -> None:
         assert [type(e) for e in hand.events][-2:] == [Opened, Opened]
         await hand.press("l", "1")
         assert "Turn it through play and stop by hand." in hand.reads
-        await hand.press("enter")
+        await hand.press("y")
         closed = [e.layer for e in hand.events if isinstance(e, Closed)]
         assert closed == ["transport", "lid"]
         assert "deck closed" in hand.sees
@@ -229,3 +232,63 @@ async def test_answers_that_cannot_all_be_true_are_told(bench: Bench) -> None:
         await choose(hand, "onesidetoitsend")
         await hand.press("2", "v")
         assert "Two answers disagree" in hand.reads
+
+
+async def test_open_layer_shows_what_is_worth_doing_in_there(bench: Bench) -> None:
+    """The block comes with the opening; `h` tells each with its reason and puts one on the card."""
+    async with bench() as hand:
+        await take_in(hand, "1")
+        await hand.press("y", "2", "3", "1")
+        assert "While you are in here" not in hand.sees
+        await hand.press("l", "2", "enter")
+        assert "While you are in here (h)" in hand.sees
+        await hand.press("h")
+        assert "once the deck is closed, and it parts" in hand.reads
+        assert "Does its partner follow?" in hand.reads
+        await hand.press("1")
+        assert "Does its partner follow?" in hand.reads
+
+
+async def test_look_that_the_opening_calls_for_comes_before_closing(bench: Bench) -> None:
+    """Enter goes to the look and leaves the layer open; once it is had, closing asks no more."""
+    async with bench() as hand:
+        await take_in(hand)
+        await hand.press("l", "2", "enter", "l", "2")
+        assert "'Trigger lever sits behind its finger'" in hand.reads
+        assert "which the opening may have brought about" in hand.reads
+        await hand.press("enter")
+        assert "Move the trigger lever from end to end" in hand.reads
+        assert not any(isinstance(e, Closed) for e in hand.events)
+        await hand.press("2", "l", "2")
+        assert "which the opening may have brought about" not in hand.reads
+        await hand.press("y")
+        assert isinstance(hand.events[-1], Closed)
+
+
+async def test_layer_can_be_left_open(bench: Bench) -> None:
+    """`n` leaves the list of what comes before closing, with nothing written."""
+    async with bench() as hand:
+        await take_in(hand)
+        await hand.press("l", "2", "enter", "l", "2")
+        before = hand.events
+        await hand.press("n")
+        assert hand.events == before
+        assert "open: lid, transport" in hand.sees
+
+
+async def test_answers_at_odds_are_named_and_asked_again_worst_first(bench: Bench) -> None:
+    """What sits worst is named in the strip of a small terminal; `g` asks it, then the next."""
+    async with bench() as hand:
+        await take_in(hand, "1")
+        await hand.press("y", "2", "3")
+        await hand.press("l", "2", "enter")
+        for letters, answer in ODD:
+            await choose(hand, letters)
+            await hand.press(answer)
+        await hand.press("y")  # the side is played on the closed deck
+        assert "Sits worst with the rest" in hand.sees
+        assert "g ask again" in hand.sees
+        await hand.press("g")
+        assert "the answer was: It runs slow." in hand.reads
+        await hand.press("g", "y")  # the next is behind the lid, with its danger
+        assert "the answer was: It shines or is cracked." in hand.reads

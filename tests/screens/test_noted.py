@@ -11,7 +11,7 @@ from diag.model.history import Given
 from diag.model.trait import Deck
 from diag.session.snapshot import Snapshot
 from screens.app import BenchtrailApp
-from screens.noted import remarks, worst_check
+from screens.noted import doubted_checks, remarks
 
 
 def snapshot_of(app: BenchtrailApp) -> Snapshot:
@@ -34,10 +34,10 @@ def test_answer_that_sits_worst_is_named_and_can_be_asked_again(
     given = Given("hubs_in_play", "both")
     snapshot = with_conflict(snapshot_of(app_of()), given)
     (told,) = remarks(snapshot)
-    assert "Which hubs turn? Both turn" in told.says
+    assert "'Both turn', to 'Start play with the well empty. Which hubs turn?'" in told.says
     assert told.says.endswith("g asks it again.")
     assert "25 times less likely" in told.because
-    assert worst_check(snapshot) == "hubs_in_play"
+    assert doubted_checks(snapshot) == ["hubs_in_play"]
 
 
 def test_complaint_that_sits_worst_is_named_but_not_asked(
@@ -48,7 +48,7 @@ def test_complaint_that_sits_worst_is_named_but_not_asked(
     (told,) = remarks(snapshot)
     assert "The owner: Eats tape" in told.says
     assert "g asks" not in told.says
-    assert worst_check(snapshot) is None
+    assert doubted_checks(snapshot) == []
 
 
 def test_trouble_and_what_the_book_lost_come_first(app_of: Callable[..., BenchtrailApp]) -> None:
