@@ -9,6 +9,7 @@ BenchtrailError
 ├── InferenceError      the network can't be solved as asked
 │   └── ImpossibleEvidence   nothing in the book can give these answers together
 ├── RuleError           the rule engine refused a rule or a fact
+├── SimulationError     decks can't be drawn from the book as asked
 └── ExportError         a trail can't be written where it was asked for
 """
 
@@ -88,6 +89,10 @@ class ImpossibleEvidence(InferenceError):
 
 class RuleError(BenchtrailError):
     """The rule engine refused a rule or a fact."""
+
+
+class SimulationError(BenchtrailError):
+    """Decks can't be drawn from the book as asked."""
 
 
 class ExportError(BenchtrailError):

@@ -59,11 +59,17 @@ def next_steps(at: Situation) -> tuple[NextStep, ...]:
     return (led, *(step for step in planned if step.id != led.id))
 
 
+def first_step(at: Situation) -> NextStep | None:
+    """The first of `next_steps`, without the work for the others where the author leads."""
+    led = intake_step(at) or walked_step(at)
+    return led or next(iter(_planned(at)), None)
+
+
 def _planned(at: Situation) -> tuple[NextStep, ...]:
     if is_well(at.book, at.deck, at.history):
         return ()
-    gains = _gains(at)
-    ordered = _ordered(at, _checks(at, gains), _remedies(at), final_steps(at))
+    gains = promising_gains(at)
+    ordered = _ordered(at, _checks(at, gains), remedy_steps(at), final_steps(at))
     return tuple(_with_reason(at, step, gains) for step in ordered[:OFFERED])
 
 
@@ -71,7 +77,7 @@ def _ordered(
     at: Situation, checks: list[NextStep], remedies: list[NextStep], test: list[NextStep]
 ) -> list[NextStep]:
     """The decision loop: test early, mend what is open and likely, check, mend, test."""
-    likely = [r for r in remedies if _is_likely(at, r.id)]
+    likely = [r for r in remedies if is_likely(at, r.id)]
     worth = [c for c in checks if c.is_worth_it]
     eager = [c for c in worth if not likely or c.saves >= MUCH_BETTER * max(1.0, likely[0].saves)]
     well = prod(1.0 - p for p in at.now.causes.values())
@@ -86,7 +92,8 @@ def _ordered(
     return list(first.values())
 
 
-def _gains(at: Situation) -> dict[str, CheckGain]:
+def promising_gains(at: Situation) -> dict[str, CheckGain]:
+    """What each of the most promising checks would tell, scored exactly."""
     checks = promising(at.book, at.now, at.asked, at.ways)
     return {gain.check: gain for gain in check_gains(at.book, at.network, at.now, checks)}
 
@@ -113,7 +120,7 @@ def _checks(at: Situation, gains: Mapping[str, CheckGain]) -> list[NextStep]:
     return [step for *_, step in sorted(steps, key=lambda scored: scored[:3])]
 
 
-def _remedies(at: Situation) -> list[NextStep]:
+def remedy_steps(at: Situation) -> list[NextStep]:
     """Remedies by what they save: the cost of finding the cause otherwise, were it there."""
     steps = []
     for name in at.remedies:
@@ -123,14 +130,14 @@ def _remedies(at: Situation) -> list[NextStep]:
         saves /= max(entry.minutes + way.minutes, 1.0)
         if saves > 0.0:
             # A likely fault must go in the end, so that mending it is never a waste.
-            worth = _is_likely(at, name) or saves >= 1.0
+            worth = is_likely(at, name) or saves >= 1.0
             steps.append(
                 NextStep("remedy", name, entry.minutes, way, saves, "planner", is_worth_it=worth)
             )
     return sorted(steps, key=lambda step: (-step.saves, step.id))
 
 
-def _is_likely(at: Situation, remedy: str) -> bool:
+def is_likely(at: Situation, remedy: str) -> bool:
     """Whether a remedy is wanted enough to be done without another look."""
     opens = at.ways[at.book.remedies[remedy].at].opens
     return chance_needed(at, remedy) >= (LIKELY if opens else LIKELY_WHEN_OPEN)

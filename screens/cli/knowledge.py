@@ -1,4 +1,4 @@
-"""`benchtrail knowledge`: check a book, show an entry, print the schema."""
+"""`benchtrail knowledge`: check a book, show an entry, simulate, print the schema."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from diag.errors import BenchtrailError, KnowledgeError
 from diag.linting.doubts import doubts
 from diag.model.book import Book
 from diag.reading.location import families
+from screens.cli import simulate
 from screens.cli.entry_text import entry_text, find
 from screens.cli.exit_codes import Exit
 from screens.cli.output import say, tell
@@ -32,6 +33,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     show.add_argument("--family", metavar="NAME", help="look in this family only")
     add_knowledge(show)
     show.set_defaults(run=run_show)
+    simulate.add(parts)
     schema = parts.add_parser("schema", help="print the JSON Schema of knowledge files")
     schema.set_defaults(run=run_schema)
 

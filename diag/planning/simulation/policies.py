@@ -1,0 +1,213 @@
+"""Ways to work on a deck, one against the other.
+
+All but the clairvoyant begin with the intake, know the same posterior, test by the same final test
+and may give up. `planner` is what the tool offers. The others stand for how people work:
+
+- `walk`: the authored walks of the complaints and of what shows up since, then the likeliest cause.
+- `textbook`: a fixed order. Look for each cause of what is wrong, from the outside inwards; mend
+  what a look finds; test when a layer with a repair in it is through. Minutes and chances count for
+  nothing (the order of service papers; common practice).
+- `cost_over_probability`: the cause with most probability for each minute of its look, opening and
+  closing in the price, is looked for, and mended when the look finds it (Heckerman, Breese,
+  Rommelse, Communications of the ACM 38, 1995, with a look before each repair).
+- `information`: the plain rate of information per minute, without blocks or the author's walks.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from math import prod
+
+from diag.model.figures import SignId
+from diag.model.history import Given, Mended
+from diag.planning.blocks import LEAST_MINUTES
+from diag.planning.final_test import final_steps
+from diag.planning.led import intake_step, walked_step
+from diag.planning.next_step import NextStep
+from diag.planning.policy import (
+    LIKELY,
+    MINUTES_PER_NAT,
+    WELL,
+    chance_needed,
+    first_step,
+    promising_gains,
+    remedy_steps,
+)
+from diag.planning.simulation.looks import Looks
+from diag.planning.situation import Situation
+
+Policy = Callable[[Situation, Looks], NextStep | None]
+"""What to do next, or None to give up. Not asked when the final test stands passed."""
+
+HOPELESS = 0.02
+"""Chance below which nobody mends a cause on the mere suspicion."""
+
+
+def planner(at: Situation, _looks: Looks) -> NextStep | None:
+    """What the tool offers first."""
+    return first_step(at)
+
+
+def information(at: Situation, _looks: Looks) -> NextStep | None:
+    """The plain rate rule."""
+    if (intake := intake_step(at)) is not None:
+        return intake
+    test = final_steps(at)
+    if test and _well(at) > WELL:
+        return test[0]
+    likely = [r for r in remedy_steps(at) if chance_needed(at, r.id) >= LIKELY]
+    if likely:
+        return likely[0]
+    rates = {
+        gain.check: gain.nats / _minutes(at, gain.check) for gain in promising_gains(at).values()
+    }
+    best = max(rates, key=lambda check: (rates[check], check), default=None)
+    if best is not None and rates[best] * MINUTES_PER_NAT >= 1.0:
+        return _look(at, best)
+    return test[0] if test else _likeliest_for_its_minutes(at)
+
+
+def cost_over_probability(at: Situation, looks: Looks) -> NextStep | None:
+    """Look for the cause that is most probable for its minutes; mend it when it is found."""
+    if (intake := intake_step(at)) is not None:
+        return intake
+    test = final_steps(at)
+    if test and _well(at) > WELL:
+        return test[0]
+    best: tuple[float, str] | None = None
+    asked = set(at.asked)
+    for cause, chance in at.now.causes.items():
+        look = looks.by_cause.get(cause)
+        if look in asked and look is not None:
+            rate = chance / _minutes(at, look)
+            if chance > HOPELESS and (best is None or (rate, look) > best):
+                best = rate, look
+    found = [r for r in remedy_steps(at) if _found(at, looks, r.id)]
+    if found:
+        return found[0]
+    if best is not None:
+        return _look(at, best[1])
+    return test[0] if test else _likeliest_for_its_minutes(at)
+
+
+def textbook(at: Situation, looks: Looks) -> NextStep | None:
+    """Inspect from the outside inwards, mend what is found, test after each layer."""
+    if (intake := intake_step(at)) is not None:
+        return intake
+    wrong = _signs_seen(at)
+    suspects = [c for c in looks.by_cause if not wrong.isdisjoint(at.book.causes[c].shows)]
+    positive = [c for c in suspects if _stands_positive(at, looks.by_cause[c], c)]
+    for cause in positive:
+        for remedy in at.book.causes[cause].mended_by:
+            if remedy in at.remedies and not _mended_since_look(at, looks.by_cause[cause], remedy):
+                return _mend(at, remedy)
+    depth = {layer: (len(at.book.ways[layer]), n) for n, layer in enumerate(at.book.layers)}
+    order = sorted(
+        {looks.by_cause[c] for c in suspects} & {*at.asked},
+        key=lambda check: (depth[at.book.checks[check].at], check),
+    )
+    test = final_steps(at)
+    mended = any(isinstance(step, Mended) for step in at.history.steps)
+    if order:
+        deeper = bool(at.ways[at.book.checks[order[0]].at].opens)
+        return test[0] if test and mended and deeper else _look(at, order[0])
+    return test[0] if test else _likeliest_for_its_minutes(at)
+
+
+def walk(at: Situation, _looks: Looks) -> NextStep | None:
+    """The walks alone, then mend the likeliest, then test."""
+    if (intake := intake_step(at)) is not None:
+        return intake
+    seen = _signs_seen(at)
+    shown = [s.id for s in at.book.symptoms.values() if not seen.isdisjoint(s.signs)]
+    told = tuple(dict.fromkeys((*at.history.symptoms, *shown)))
+    led = walked_step(replace(at, history=replace(at.history, symptoms=told)))
+    if led is not None:
+        return led
+    likely = [r for r in remedy_steps(at) if chance_needed(at, r.id) >= LIKELY]
+    if likely:
+        return likely[0]
+    test = final_steps(at)
+    return test[0] if test else _likeliest_for_its_minutes(at)
+
+
+POLICIES: Mapping[str, Policy] = {
+    "walk": walk,
+    "textbook": textbook,
+    "cost_over_probability": cost_over_probability,
+    "information": information,
+    "planner": planner,
+}
+
+
+def _well(at: Situation) -> float:
+    return prod(1.0 - p for p in at.now.causes.values())
+
+
+def _minutes(at: Situation, check: str) -> float:
+    entry = at.book.checks[check]
+    return max(float(entry.minutes), LEAST_MINUTES) + at.ways[entry.at].minutes
+
+
+def _look(at: Situation, check: str) -> NextStep:
+    entry = at.book.checks[check]
+    return NextStep("check", check, entry.minutes, at.ways[entry.at], 0.0, "planner")
+
+
+def _mend(at: Situation, remedy: str) -> NextStep:
+    entry = at.book.remedies[remedy]
+    return NextStep("remedy", remedy, entry.minutes, at.ways[entry.at], 0.0, "planner")
+
+
+def _likeliest_for_its_minutes(at: Situation) -> NextStep | None:
+    """Nothing is left to look at: mend on suspicion, as long as there is any."""
+    for step in remedy_steps(at):
+        if chance_needed(at, step.id) >= HOPELESS:
+            return step
+    return None
+
+
+def _found(at: Situation, looks: Looks, remedy: str) -> bool:
+    """Whether a remedy is for a cause that is likely, and that was looked for or can't be."""
+    asked = {*at.asked}
+    return any(
+        at.now.causes.get(cause, 0.0) >= LIKELY and looks.by_cause.get(cause) not in asked
+        for cause in at.book.mends[remedy]
+    )
+
+
+def _signs_seen(at: Situation) -> set[str]:
+    """Every sign that was ever said to be present, and those of the complaints."""
+    found: set[str] = {
+        sign for symptom in at.history.symptoms for sign in at.book.symptoms[symptom].signs
+    }
+    for step in at.history.steps:
+        if isinstance(step, Given):
+            said = at.book.checks[step.check].evidence[step.answer]
+            found |= {sign for sign, is_present in said.items() if is_present}
+    return found
+
+
+def _stands_positive(at: Situation, look: str, cause: str) -> bool:
+    """Whether the look for a cause was last answered with the sign that it was taken for."""
+    given = at.answers.standing.get(look) or at.answers.stale.get(look)
+    if given is None:
+        return False
+    said = at.book.checks[look].evidence[given.answer]
+    shows = at.book.causes[cause].shows
+    best = max(
+        (s for s in at.book.checks[look].signs if s in shows), key=lambda s: shows[SignId(s)]
+    )
+    return said.get(best, False)
+
+
+def _mended_since_look(at: Situation, look: str, remedy: str) -> bool:
+    """Whether a remedy was done after the last answer to a look."""
+    done = False
+    for step in at.history.steps:
+        if isinstance(step, Mended):
+            done = done or step.remedy == remedy
+        elif getattr(step, "check", None) == look:
+            done = False
+    return done

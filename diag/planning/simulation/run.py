@@ -1,0 +1,104 @@
+"""One deck under one policy, from the intake to the end."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from diag.model.book import Book
+from diag.planning.final_test import failing, final_checks, is_well
+from diag.planning.outside import unexplained
+from diag.planning.simulation.bench import CANT_TELL, Bench
+from diag.planning.simulation.clairvoyant import clairvoyant_minutes
+from diag.planning.simulation.drawn_deck import DrawnDeck
+from diag.planning.simulation.looks import Looks
+from diag.planning.simulation.policies import POLICIES
+from diag.planning.situation import Situation
+
+End = Literal["passed", "outside", "gave up"]
+
+MOST_STEPS = 400
+"""Steps after which a run counts as given up."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Run:
+    """How one deck went.
+
+    Attributes:
+        minutes: until the end.
+        comeback_minutes: what a clairvoyant needs to mend what is left when the deck comes back,
+            final test included; 0 where nothing is left.
+        end: the final test passed, the tool said that the fault lies outside its book, or nothing
+            was left to do.
+        left: faults that are still there.
+        wasted: remedies that had nothing to mend.
+        steps: checks and remedies.
+    """
+
+    minutes: float
+    comeback_minutes: float
+    end: End
+    left: tuple[str, ...]
+    wasted: int
+    steps: int
+
+    @property
+    def all_minutes(self) -> float:
+        """Minutes to all faults mended, coming back for those that were left included."""
+        return self.minutes + self.comeback_minutes
+
+
+def run(book: Book, drawn: DrawnDeck, policy: str, cant_tell: float = CANT_TELL) -> Run:
+    """Work on a deck until it is well, or nothing is left to do."""
+    if policy == "clairvoyant":
+        return _clairvoyant(book, drawn)
+    bench, looks, decide = Bench(book, drawn, cant_tell), Looks(book, drawn.deck), POLICIES[policy]
+    end: End = "gave up"
+    while bench.steps < MOST_STEPS:
+        at = bench.situation()
+        if is_well(book, drawn.deck, at.history):
+            end = "passed"
+            break
+        step = decide(at, looks)
+        if _is_outside(at) and (step is None or not step.is_worth_it):
+            end = "outside"
+            break
+        if step is None:
+            break
+        bench.take(step)
+    done = Run(
+        minutes=bench.minutes,
+        comeback_minutes=0.0,
+        end=end,
+        left=tuple(sorted(bench.faults)),
+        wasted=bench.wasted,
+        steps=bench.steps,
+    )
+    bench.close()
+    return replace(
+        done, comeback_minutes=clairvoyant_minutes(book, drawn, bench) if done.left else 0
+    )
+
+
+def _clairvoyant(book: Book, drawn: DrawnDeck) -> Run:
+    bench = Bench(book, drawn)
+    minutes = clairvoyant_minutes(book, drawn, bench)
+    return Run(
+        minutes=minutes,
+        comeback_minutes=0.0,
+        end="passed",
+        left=tuple(sorted(bench.faults)),
+        wasted=0,
+        steps=0,
+    )
+
+
+def _is_outside(at: Situation) -> bool:
+    """Whether the final test fails only by what the book does not account for."""
+    standing = at.answers.standing
+    checks = final_checks(at.book, at.deck)
+    if any(check not in standing for check in checks):
+        return False
+    wrong = {sign for check in checks for sign in failing(at.book, standing, check)}
+    return wrong <= {found.sign for found in unexplained(at.network, at.now)}
