@@ -234,10 +234,11 @@ def _write(tree: Compiled, form: str, path: Path) -> bool:
 
 def _in_short(told: Told) -> Text:
     """An answer and where it leads, in one line."""
-    led = f"{told.chance} {told.answer}: ".lstrip() if told.answer else ""
+    led = f"{told.chance} {told.answer} ".lstrip() if told.answer else ""
     if told.is_end:
         first = " ".join(told.causes[0]) if told.causes else told.note
         return Text.assemble((led, LABEL), (f"= {first}", QUIET))
+    led = f"{led}→ " if led else ""
     words = tuple((f"{word} ", LABEL) for word, _ in told.hazards if word == "DANGER")
     return Text.assemble((led, LABEL), *words, told.does)
 

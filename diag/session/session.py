@@ -31,6 +31,7 @@ from diag.model.history import History, Sure
 from diag.model.nearest import nearest
 from diag.model.trait import Deck
 from diag.planning.access import closing_order
+from diag.planning.cautions import cautions_before
 from diag.rules.rulebook import Rulebook
 from diag.session.assessment import Assessment, Standing, assess
 from diag.session.current import bring_up_to_date
@@ -202,15 +203,10 @@ class Session:
     def step_view(self, kind: str, step: str) -> StepView:
         """The cautions before a check or a remedy, those of the layers on its way included."""
         entry = self._known("checks" if kind == "check" else "remedies", step)
-        state = self.snapshot.state
-        names = list(entry.cautions)
-        for layer in self.book.ways[entry.at]:
-            if layer not in state.open_layers:
-                names += self.book.layers[layer].cautions
-        if self.snapshot.assessment:
-            raised = self.snapshot.assessment.conclusions.cautions
-            names += [c for c in raised if entry.live and c in self.book.cautions]
-        cautions = tuple(self.book.cautions[name] for name in dict.fromkeys(names))
+        found, open_layers = self.snapshot.assessment, self.snapshot.state.open_layers
+        raised = found.conclusions.cautions if found else ()
+        names = cautions_before(self.book, entry, open_layers, raised)
+        cautions = tuple(self.book.cautions[name] for name in names)
         return StepView(step, cautions, tuple(c for c in cautions if self._unread(c, step)))
 
     def cause(self, cause: str) -> CauseDetail:
