@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from screens.choices import in_here
 from screens.noted import doubted_checks
+from screens.open_deck import in_here
 
 if TYPE_CHECKING:
     from diag.session.snapshot import Snapshot

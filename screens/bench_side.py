@@ -9,8 +9,9 @@ from rich.table import Table
 from rich.text import Text
 
 from diag.planning.reasons import minutes_in_words
-from screens.choices import in_here, layer_items
+from screens.choices import layer_items
 from screens.noted import Remark
+from screens.open_deck import in_here
 from screens.sheets import layer_name, offer_says
 from screens.widgets.lines import LABEL, QUIET, heading, keyed, spaced
 

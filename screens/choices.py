@@ -8,11 +8,11 @@ from diag.model.trait import fits
 from diag.planning.reasons import minutes_in_words
 from diag.trail.words import chance_in_words, layer_says
 from screens.dialogs.choose import Item
+from screens.open_deck import in_here
 from screens.sheets import Kind, layer_name, offer_says
 
 if TYPE_CHECKING:
     from diag.planning.next_step import NextStep
-    from diag.planning.while_open import InHere
     from diag.session.snapshot import Snapshot
 
 LIKELY_CAUSES = 6
@@ -49,14 +49,8 @@ def step_items(snapshot: Snapshot) -> list[Item]:
     return items
 
 
-def in_here(snapshot: Snapshot, at_hand: str) -> list[InHere]:
-    """What is worth doing at the open layers besides the step at hand, best first."""
-    found = snapshot.assessment.in_here if snapshot.assessment else ()
-    return [step for step in found if step.id != at_hand]
-
-
 def in_here_items(snapshot: Snapshot, at_hand: str) -> list[Item]:
-    """The same, each with its reason."""
+    """What is worth doing at the open layers, each with its reason."""
     book = snapshot.book
     return [
         Item(step_id(step.kind, step.id), offer_says(book, step.kind, step.id), step.why)

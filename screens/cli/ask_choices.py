@@ -10,9 +10,9 @@ from diag.session.session import Session
 from diag.session.snapshot import Snapshot
 from diag.trail.export import ENDINGS, FORMATS, file_name, write
 from diag.trail.words import chance_in_words, layer_says
-from screens.choices import in_here_items, step_of
 from screens.cli.ask_text import Step, show_cautions, show_closing, show_opening
 from screens.cli.prompts import Prompts, place_of
+from screens.open_deck import in_here
 from screens.sheets import offer_says
 
 MOST = 9
@@ -51,13 +51,13 @@ def choose_remedy(prompts: Prompts, snapshot: Snapshot) -> Step | None:
 
 def choose_in_here(prompts: Prompts, snapshot: Snapshot, at_hand: str) -> Step | None:
     """One of the steps that are worth doing while the deck is open."""
-    items = in_here_items(snapshot, at_hand)[:MOST]
-    if not items:
+    found = in_here(snapshot, at_hand)[:MOST]
+    if not found:
         prompts.say("Nothing in here is worth its minutes now.")
         return None
-    told = [f"{item.says} {item.detail}" for item in items]
+    told = [f"{offer_says(snapshot.book, step.kind, step.id)} {step.why}" for step in found]
     place = prompts.choice("While you are in here:", told, "none of them")
-    return None if place is None else step_of(items[place].id)
+    return None if place is None else (found[place].kind, found[place].id)
 
 
 def turn_layer(prompts: Prompts, session: Session) -> Step | None:

@@ -10,10 +10,9 @@ from diag.planning.access import closing_order
 from diag.planning.reasons import minutes_in_words
 from diag.session.words import ranked_chance
 from diag.trail.words import chance_in_words, layer_says
-from screens.choices import step_of
 from screens.cli.prompts import Prompts
-from screens.closing import closing_item, unseen_in_words
-from screens.sheets import NOTHING, Kind, Sheet
+from screens.open_deck import reason_before_closing, unseen_in_words
+from screens.sheets import NOTHING, Kind, Sheet, offer_says
 from screens.widgets.lines import SEVERITY_WORDS
 
 if TYPE_CHECKING:
@@ -111,14 +110,18 @@ def show_closing(prompts: Prompts, snapshot: Snapshot, layer: str) -> list[Step]
     """
     found = snapshot.assessment.before_closing(layer) if snapshot.assessment else None
     first = found.first[:FIRST] if found else ()
-    items = [closing_item(snapshot, step) for step in first]
-    if items:
+    if first:
         prompts.say("Before you close:")
-        prompts.numbered([f"{item.says} {item.detail}" for item in items])
+    prompts.numbered(
+        [
+            f"{offer_says(snapshot.book, s.kind, s.id)} {reason_before_closing(snapshot, s)}"
+            for s in first
+        ]
+    )
     if unseen := unseen_in_words(snapshot, found):
         prompts.say(unseen)
     _show_layers_to_close(prompts, snapshot.book, snapshot.state.open_layers, layer)
-    return [step_of(item.id) for item in items]
+    return [(step.kind, step.id) for step in first]
 
 
 def _show_layers_to_close(

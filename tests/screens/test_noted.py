@@ -58,3 +58,20 @@ def test_trouble_and_what_the_book_lost_come_first(app_of: Callable[..., Benchtr
         ("!", "They clash."),
         ("!", "No 'x' now."),
     ]
+
+
+def test_bounded_answer_says_so_and_what_would_settle_it(
+    app_of: Callable[..., BenchtrailApp],
+) -> None:
+    """An answer that was only fairly sure is named; with none, the check of a complaint is."""
+    exact = snapshot_of(app_of())
+    assert exact.assessment is not None
+    assert not any("Bounded" in remark.says for remark in remarks(exact))
+    posterior = replace(exact.assessment.posterior, bounds={"idler_glazed": (0.1, 0.6)})
+    bounded = replace(exact, assessment=replace(exact.assessment, posterior=posterior))
+    first = remarks(bounded)[0]
+    assert first.says.startswith("Bounded, not exact")
+    assert "'Play one side to its end. What goes wrong?'" in first.says
+    given = replace(exact.state.answers["hubs_in_play"], sure="fairly")
+    state = replace(exact.state, answers={"hubs_in_play": given})
+    assert "Which hubs turn?'" in remarks(replace(bounded, state=state))[0].says

@@ -5,10 +5,13 @@ from __future__ import annotations
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from rich.console import Console
 
 from diag.errors import CaseError
+from diag.session.assessment import RankedCause
+from diag.session.words import ranked_chance
 from screens.numbers import number_of
-from screens.widgets.cause_list import bar, change_in_words
+from screens.widgets.cause_list import bar, change_in_words, row
 
 
 @pytest.mark.parametrize(
@@ -42,3 +45,38 @@ def test_bar_keeps_its_width_and_shows_what_is_possible(p: float, width: int) ->
 def test_change_is_marked_without_colour(change: float, words: str) -> None:
     """Up, down or the same, in hundredths."""
     assert change_in_words(change) == words
+
+
+@given(low=st.floats(0, 1), more=st.floats(0, 1), width=st.integers(1, 80))
+def test_bar_of_an_interval_has_its_lower_bound_inside_its_upper(
+    low: float, more: float, width: int
+) -> None:
+    """Heavy cells to the lower bound, broken ones to the upper, and the width is kept."""
+    high = min(1.0, low + more)
+    drawn = bar(low, width, high).plain
+    assert len(drawn) == width
+    assert drawn == "".join(sorted(drawn, key="━╍─".index))
+    assert drawn.count("━") == bar(low, width).plain.count("━")
+    assert drawn.count("━") + drawn.count("╍") == bar(high, width).plain.count("━")
+
+
+@pytest.mark.parametrize(
+    ("bounds", "words"),
+    [(None, "30 %"), ((0.12, 0.48), "12-48 %"), ((0.3, 0.301), "30 %"), ((0.001, 1.0), "<1-100 %")],
+)
+def test_bounded_chance_is_told_as_an_interval(
+    bounds: tuple[float, float] | None, words: str
+) -> None:
+    """What is not exact is never shown as one number, unless both ends round to it."""
+    cause = RankedCause("belt", "Worn belt", 0.3, 0.2, bounds)
+    assert ranked_chance(cause) == words
+
+
+@pytest.mark.parametrize("width", [27, 60])
+def test_row_of_a_bounded_cause_shows_its_interval_and_no_change(width: int) -> None:
+    """How far an answer moved what is only bounded is not known."""
+    console = Console(width=width)
+    with console.capture() as shown:
+        console.print(row(RankedCause("belt", "Worn belt", 0.3, 0.2, (0.12, 0.48)), width))
+    assert "12-48 %" in shown.get()
+    assert "▲" not in shown.get()
