@@ -14,6 +14,8 @@ from diag.model.trait import Deck
 from screens.app import BenchtrailApp
 
 SMALL, LARGE = (80, 24), (140, 45)
+OPEN = ("l", "2", "enter")
+"""Opens the mechanism."""
 AppOf = Callable[..., BenchtrailApp]
 
 
@@ -68,6 +70,9 @@ def keys(*pressed: str) -> Callable[[Pilot[None]], Awaitable[None]]:
         pytest.param(SMALL, ("a",), id="others"),
         pytest.param(SMALL, ("1", "y", "1"), id="opening"),
         pytest.param(SMALL, ("t", "home", "s"), id="error"),
+        pytest.param(SMALL, (*OPEN,), id="open-deck"),
+        pytest.param(LARGE, (*OPEN,), id="open-deck-large"),
+        pytest.param(SMALL, (*OPEN, "l", "2"), id="before-closing"),
     ],
 )
 def test_screen_of_a_case_looks_as_kept(
