@@ -34,7 +34,7 @@ symptoms:
   squeals: {says: It squeals, signs: [squeal]}
 walks:
   silent: {check: leads, why: The leads come first.}
-intake: [smell, listen]
+intake: [smell, listen, ear]
 final_test: [listen]
 """
 
@@ -298,6 +298,13 @@ def test_tree_is_about_its_complaint(book: Book) -> None:
         assert all(cause.id != "dry_roller" for cause in leaf.ranking)
     squeals = tree_of(book, "squeals")
     assert {node.step.id for node in squeals.nodes} <= {"ear", "oil_roller"}
+
+
+def test_complaint_without_a_walk_is_seen_first(book: Book) -> None:
+    """What the intake asks of the complaint leads, as it was put there to be safe."""
+    root = tree_of(book, "squeals").root
+    assert isinstance(root, Node)
+    assert (root.step.id, root.step.by) == ("ear", "intake")
 
 
 def test_known_trait_rules_checks_out(cassette: Book) -> None:

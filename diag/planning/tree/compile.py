@@ -1,10 +1,10 @@
 """From the planner to a tree: every answer that is likely enough, worked out in advance.
 
 The complaint is what the owner says, so it stays soft evidence until a check asks for its signs.
-Its authored walk leads, then the planner. A tree is about one complaint, so that only what can
-tell of the causes of the complaint, and of signs found on the way, is asked or mended. The intake,
-which every deck answers anyhow, is left out, too: its checks come only where the walk asks them, or
-where they can show that a repair has helped.
+Its authored walk leads, or, where there is none, what the intake asks of it; then the planner. A
+tree is about one complaint, so that only what can tell of the causes of the complaint, and of signs
+found on the way, is asked or mended. The rest of the intake, which every deck answers anyhow, is
+left out, but for what shows whether a repair has helped.
 """
 
 from __future__ import annotations
@@ -94,7 +94,7 @@ def compile_tree(
         raise UnknownId(f"the book has no symptom '{symptom}'.", do=nearest(symptom, book.symptoms))
     if not 1 <= depth <= DEEPEST:
         raise ValueError(f"a tree has a depth of 1 to {DEEPEST}; found {depth}")
-    growth = _Growth(book, rulebook, deck, settled)
+    growth = _Growth(book, rulebook, deck, symptom, settled)
     root = growth.grow(_Here(History((symptom,)), (), 0.0, 1.0, depth))
     return Tree(book=book, deck=deck, symptom=symptom, depth=depth, root=root)
 
@@ -103,10 +103,16 @@ class _Growth:
     """Grows a tree from its root, the first answers of a check first."""
 
     def __init__(
-        self, book: Book, rulebook: Rulebook, deck: Deck, settled: Callable[[float], None]
+        self,
+        book: Book,
+        rulebook: Rulebook,
+        deck: Deck,
+        symptom: str,
+        settled: Callable[[float], None],
     ) -> None:
-        self.book = replace(book, intake=())
-        self.intake = frozenset(book.intake)
+        leads = _leads(book, symptom)
+        self.book = replace(book, intake=tuple(c for c in book.intake if c in leads.intake))
+        self.left_out = frozenset(book.intake) - leads.walk - leads.intake
         self.rulebook = rulebook
         self.deck = deck
         self.settled = settled
@@ -169,7 +175,8 @@ class _Growth:
         about = _about(self.book, told_of)
         signs = {sign for cause in about for sign in self.book.causes[cause].shows}
         aside = {c.id for c in self.book.checks.values() if signs.isdisjoint(c.signs)}
-        aside |= self._intake_left_out(here.history, told_of if mended else frozenset())
+        asked = told_of if mended else frozenset()
+        aside |= {c for c in self.left_out if asked.isdisjoint(self.book.checks[c].signs)}
         at = Situation(
             book=self.book,
             deck=self.deck,
@@ -182,19 +189,25 @@ class _Growth:
         )
         return at, tuple(told.cautions)
 
-    def _intake_left_out(self, history: History, asked_again: frozenset[str]) -> set[str]:
-        """The checks of the intake that neither the walk asks nor a repair lets be asked again."""
-        walks = [self.book.symptoms[symptom].walk for symptom in history.symptoms]
-        walked = {s.check for walk in walks if walk for s in self.book.walks[walk].every_step()}
-        return {
-            check
-            for check in self.intake - walked
-            if asked_again.isdisjoint(self.book.checks[check].signs)
-        }
-
     def _settle(self, chance: float) -> None:
         self.share += chance
         self.settled(min(1.0, self.share))
+
+
+@dataclass(frozen=True, slots=True)
+class _Leads:
+    """The checks that lead: the walk's, or those of the intake that ask for the complaint."""
+
+    walk: frozenset[str] = frozenset()
+    intake: frozenset[str] = frozenset()
+
+
+def _leads(book: Book, symptom: str) -> _Leads:
+    walk, signs = book.symptoms[symptom].walk, book.symptoms[symptom].signs
+    if walk:
+        return _Leads(walk=frozenset(s.check for s in book.walks[walk].every_step()))
+    asking = (c for c in book.intake if not set(signs).isdisjoint(book.checks[c].signs))
+    return _Leads(intake=frozenset(asking))
 
 
 def _ends(at: Situation, here: _Here, step: NextStep | None) -> Ends | None:
