@@ -16,7 +16,7 @@ def cautions_before(
 
     Those that rules have `raised` count where the deck is powered.
     """
-    names = list(step.cautions)
+    names: list[str] = list(step.cautions)
     for layer in book.ways[step.at]:
         if layer not in open_layers:
             names += book.layers[layer].cautions

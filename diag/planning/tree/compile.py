@@ -215,8 +215,8 @@ def _ends(at: Situation, here: _Here, step: NextStep | None) -> Ends | None:
     if step is None:
         return "nothing"
     mended = any(isinstance(done, Mended) for done in here.history.steps)
-    if step.by == "final test" and (mended or here.open_layers):
-        return "test"  # before any work, its checks are as good as others to see the complaint
+    if step.by == "final test" and (mended or here.open_layers or step.id in at.put_aside):
+        return "test"  # before any work, one that asks for the complaint is a check like others
     if step.kind == "remedy":
         surest = max(at.now.causes.get(cause, 0.0) for cause in at.book.mends[step.id])
         if surest >= SURE:
