@@ -46,12 +46,12 @@ def repair_books(draw: st.DrawFn) -> Book:
 def repaired_decks(draw: st.DrawFn, most_epochs: int = 4) -> tuple[Book, History]:
     """A book and a history of two epochs up to so many, of complaints and hard and soft answers.
 
-    A sign is asked again only if one of its causes was touched since, so that no answer replaces
-    an earlier one.
+    It may begin with a remedy or an opening before all answers. A sign is asked again only if one
+    of its causes was touched since, so that no answer replaces an earlier one.
     """
     book = draw(repair_books())
     sure = st.sampled_from(["certain", "certain", "fairly"])
-    steps: list[Given | Mended | Opened] = []
+    steps: list[Given | Mended | Opened] = draw(st.lists(st.sampled_from(TOUCHES), max_size=1))
     fresh = set(SIGNS)
     for epoch in range(draw(st.integers(2, most_epochs))):
         if epoch:

@@ -87,7 +87,7 @@ def order_by_blocks(book: Book, chances: Mapping[str, float]) -> list[str]:
 
 
 @pytest.mark.parametrize("tree", TREES.values(), ids=TREES)
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", range(20))
 def test_looks_behind_covers_go_by_the_best_block(seed: int, tree: Mapping[str, str]) -> None:
     """Blocks by chance over minutes, opening and closing counted once, are beaten by no order.
 
