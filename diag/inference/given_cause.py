@@ -57,10 +57,12 @@ def from_start(posterior: Posterior, chosen: Sequence[str]) -> FromStart:
 def _begun(posterior: Posterior, chosen: Sequence[str]) -> dict[str, Array]:
     """For each chosen cause, the share of each course's weight that began with the cause."""
     network = posterior.ground.network
-    certain = replace(network, start=dict.fromkeys(chosen, 1.0)).courses
+    certain = replace(network, start=dict.fromkeys(chosen, 1.0))
     found = {}
     for cause in chosen:
-        begun = network.start[cause] * np.array([course.weight for course in certain[cause]])
-        whole = np.array([course.weight for course in network.courses[cause]])
+        begun = network.start[cause] * np.array(
+            [course.weight for course in certain.courses_of(cause)]
+        )
+        whole = np.array([course.weight for course in network.courses_of(cause)])
         found[cause] = np.divide(begun, whole, out=np.zeros_like(begun), where=whole > 0)
     return found

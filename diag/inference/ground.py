@@ -59,7 +59,7 @@ class Ground:
     `absent` are certainly absent spots, which have no bit: they went into the weights. So did the
     tangents of the `relaxed` spots. `constant` is the natural logarithm of the likelihoods taken
     out with both. `is_now` tells by mode whether its cause is present now; `leaks` numbers the
-    leak of each sign that was spoken of, whose spots are `spoken`.
+    leak of each sign that was spoken of.
     """
 
     network: Network
@@ -70,12 +70,11 @@ class Ground:
     constant: float
     is_now: NDArray[np.bool_]
     leaks: Mapping[str, int]
-    spoken: Mapping[str, tuple[Spot, ...]]
 
     @cached_property
     def order(self) -> Mapping[str, int]:
         """The number of each cause in the problem."""
-        return {cause: number for number, cause in enumerate(self.network.courses)}
+        return {cause: number for number, cause in enumerate(self.network.start)}
 
     @property
     def touching(self) -> Mapping[Spot, float]:
@@ -86,28 +85,44 @@ class Ground:
         """What the absence now of a sign without a bit of the present block would change."""
         found: list[tuple[int, float]] = []
         slots: list[int] = []
-        for cause in self.network.shown_by.get(sign, ()):
-            chance = self.network.shows[cause][SignId(sign)]
-            numbered = self.problem.numbered[self.order[cause]]
-            for course, (mode, links) in zip(self.network.courses[cause], numbered, strict=True):
-                if not course.is_now:
-                    continue
-                spots = _now_spots(course, sign)
-                if self.absent.isdisjoint(spots):
-                    found.append((mode, (1 - chance) / _pull(spots, chance, self.relaxed)))
-                    mask = _mask(spots, self.bits)
-                    slots += [slot for slot, bits in links if bits == mask]
-        leak, whole = self.network.leaks[sign], 1.0
-        if sign not in self.leaks:
+        network = self.network
+        spoken = network.spoken.get(sign, ())
+        for cause in network.shown_by.get(sign, ()):
+            chance = network.shows[cause][SignId(sign)]
+            if cause not in network.touches:
+                self._silence((self.order[cause], 1), spoken, chance, found, slots)
+                continue
+            for at, course in enumerate(network.courses_of(cause)):
+                if course.is_now:
+                    spots = _now_spots(course, sign)
+                    self._silence((self.order[cause], at), spots, chance, found, slots)
+        leak, whole = network.leaks[sign], 1.0
+        if spoken:
+            self._silence((self.leaks[sign], 0), spoken, leak, found, slots)
+        else:
             whole = 1 - leak
-        elif self.absent.isdisjoint(self.spoken[sign]):
-            ((mode, links),) = self.problem.numbered[self.leaks[sign]]
-            found.append((mode, (1 - leak) / _pull(self.spoken[sign], leak, self.relaxed)))
-            slots += [slot for slot, _ in links]
-        now = (sign, self.network.now(sign))
+        now = (sign, network.now(sign))
         if now in self.relaxed:
-            whole *= self.network.pairs[now][0] / exp(self.relaxed[now].level)
+            whole *= network.pairs[now][0] / exp(self.relaxed[now].level)
         return Silencing(tuple(found), tuple(slots), whole)
+
+    def _silence(
+        self,
+        at: tuple[int, int],
+        spots: tuple[Spot, ...],
+        chance: float,
+        found: list[tuple[int, float]],
+        slots: list[int],
+    ) -> None:
+        """Add what changes if a mode, (cause, its place), leaves its link to these spots silent."""
+        cause, place = at
+        if not self.absent.isdisjoint(spots):
+            return
+        pull = _pull(spots, chance, self.relaxed) if self.relaxed else 1.0
+        found.append((self.problem.begins[cause] + place, (1 - chance) / pull))
+        if mask := _mask(spots, self.bits):
+            _, links = self.problem.numbered[cause][place]
+            slots += [slot for slot, bits in links if bits == mask]
 
 
 def ground(network: Network, relax: Mapping[Spot, float] | None = None) -> Ground:
@@ -125,18 +140,21 @@ def ground(network: Network, relax: Mapping[Spot, float] | None = None) -> Groun
     }
     open_spots = [spot for spot in network.pairs if spot not in absent and spot not in relaxed]
     bits = {spot: number for number, spot in enumerate(open_spots)}
-    spoken: dict[str, list[Spot]] = {}
-    for spot in network.pairs:
-        spoken.setdefault(spot[0], []).append(spot)
-    causes = [
-        tuple(_mode(course, bits, absent, relaxed) for course in courses)
-        for courses in network.courses.values()
-    ]
-    leaks = {sign: len(causes) + number for number, sign in enumerate(spoken)}
-    for sign, spots in spoken.items():
-        whole = Course(1.0, False, (Link(sign, network.leaks[sign], tuple(spots), False),))
+    causes: list[tuple[Mode, ...]] = []
+    is_now: list[bool] = []
+    present = _untouched(network, bits, absent, relaxed)
+    for cause, prior in network.start.items():
+        if cause in network.touches:
+            courses = network.courses_of(cause)
+            causes.append(tuple(_mode(course, bits, absent, relaxed) for course in courses))
+            is_now += [course.is_now for course in courses]
+        else:
+            causes.append((Mode(1 - prior), present.get(cause) or Mode(prior)))
+            is_now += (False, True)
+    leaks = {sign: len(causes) + number for number, sign in enumerate(network.spoken)}
+    for sign, spots in network.spoken.items():
+        whole = Course(1.0, False, (Link(sign, network.leaks[sign], spots, False),))
         causes.append((_mode(whole, bits, absent, relaxed),))
-    is_now = [course.is_now for courses in network.courses.values() for course in courses]
     constant = sum(log(network.pairs[spot][0]) for spot in absent)
     return Ground(
         network=network,
@@ -147,8 +165,38 @@ def ground(network: Network, relax: Mapping[Spot, float] | None = None) -> Groun
         constant=constant + sum(line.level for line in relaxed.values()),
         is_now=np.array([*is_now, *[False] * len(leaks)], dtype=bool),
         leaks=leaks,
-        spoken={sign: tuple(spots) for sign, spots in spoken.items()},
     )
+
+
+def _untouched(
+    network: Network, bits: Mapping[Spot, int], absent: set[Spot], relaxed: Mapping[Spot, Tangent]
+) -> dict[str, Mode]:
+    """The mode of being present of each cause that nothing touched and that shows a spoken sign.
+
+    It is what `_mode` makes of the cause's course, sign by sign instead of cause by cause, as
+    most causes of a book were not touched.
+    """
+    weights: dict[str, float] = {}
+    triggers: dict[str, list[tuple[float, int]]] = {}
+    for sign, spots in network.spoken.items():
+        mask = _mask(spots, bits)
+        is_absent = not absent.isdisjoint(spots)
+        for cause in network.shown_by.get(sign, ()):
+            if cause in network.touches:
+                continue
+            chance = float(network.shows[cause][SignId(sign)])
+            weight = weights.get(cause, network.start[cause])
+            if is_absent:
+                weight *= 1 - chance
+            elif relaxed:
+                weight *= _pull(spots, chance, relaxed)
+            weights[cause] = weight
+            if mask and chance and not is_absent:
+                triggers.setdefault(cause, []).append((chance, mask))
+    return {
+        cause: Mode(weight, tuple(triggers.get(cause, ())) if weight else ())
+        for cause, weight in weights.items()
+    }
 
 
 def _mode(

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import takewhile
 from math import log
+from typing import NamedTuple
 
 from diag.inference.evidence import Contradiction, Piece, Ref, block_at, gather, known
 from diag.inference.life import Life, Touch, lives
@@ -29,8 +30,7 @@ Spot = tuple[str, int]
 """A sign in a block of time."""
 
 
-@dataclass(frozen=True, slots=True)
-class Link:
+class Link(NamedTuple):
     """A cause's link to a sign during one of its times, and the evidence that it reaches.
 
     `spots` are what it sets together if it fires.
@@ -42,8 +42,7 @@ class Link:
     is_now: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Course:
+class Course(NamedTuple):
     """One course of a cause: its probability before the evidence, and its links to evidence."""
 
     weight: float
@@ -99,35 +98,38 @@ class Network:
         return pairs
 
     @cached_property
+    def spoken(self) -> Mapping[str, tuple[Spot, ...]]:
+        """For each sign that was spoken of, its spots with evidence."""
+        found: dict[str, tuple[Spot, ...]] = {}
+        for spot in self.pairs:
+            found[spot[0]] = (*found.get(spot[0], ()), spot)
+        return found
+
+    @cached_property
     def courses(self) -> Mapping[str, tuple[Course, ...]]:
         """For each cause, every course that the evidence can tell apart."""
-        spoken: dict[str, list[Spot]] = {}
-        for spot in self.pairs:
-            for cause in self.shown_by.get(spot[0], ()):
-                spoken.setdefault(cause, []).append(spot)
-        return {
-            cause: self._courses(cause, self.touches[cause], spoken.get(cause, []))
-            if cause in self.touches
-            else self._untouched(cause, spoken.get(cause, []))
-            for cause in self.start
-        }
+        return {cause: self.courses_of(cause) for cause in self.start}
+
+    def courses_of(self, cause: str) -> tuple[Course, ...]:
+        """The courses of one cause; absent and present in this order if nothing touched it."""
+        shows: Mapping[str, float] = self.shows[cause]  # type: ignore[assignment]
+        spots = [spot for sign, here in self.spoken.items() if sign in shows for spot in here]
+        if cause in self.touches:
+            return self._touched(cause, self.touches[cause], spots)
+        prior = self.start[cause]
+        return Course(1 - prior, False, ()), Course(prior, True, self.links(cause, spots, True))
 
     def links(self, cause: str, spots: list[Spot], is_now: bool) -> tuple[Link, ...]:
         """A cause's links to these spots, those of one sign together."""
-        shows = self.shows[cause]
+        shows: Mapping[str, float] = self.shows[cause]  # type: ignore[assignment]
         together: dict[str, list[Spot]] = {}
         for spot in spots:
             together.setdefault(spot[0], []).append(spot)
         return tuple(
-            Link(sign, shows[SignId(sign)], tuple(here), is_now) for sign, here in together.items()
+            Link(sign, shows[sign], tuple(here), is_now) for sign, here in together.items()
         )
 
-    def _untouched(self, cause: str, spots: list[Spot]) -> tuple[Course, ...]:
-        """The two courses of a cause that nothing touched."""
-        prior = self.start[cause]
-        return Course(1 - prior, False, ()), Course(prior, True, self.links(cause, spots, True))
-
-    def _courses(
+    def _touched(
         self, cause: str, touches: tuple[Touch, ...], spots: list[Spot]
     ) -> tuple[Course, ...]:
         """The courses of a cause that something touched."""
@@ -154,18 +156,17 @@ def network(
     Raises:
         UnknownId: the history names something that the book doesn't have.
     """
-    causes = {c.id: c for c in book.causes.values() if fits(c.where, deck.traits)}
+    causes = {c.id: c for c in book.causes.values() if not c.where or fits(c.where, deck.traits)}
     early = _opened_before_all(history)
     touches = _touches(book, history.steps[len(early) :], causes, len(early))
     cuts = _cuts(causes, touches)
     evidence = gather(book, history, cuts)
     age = TYPICAL_AGE_YEARS if deck.age_years is None else deck.age_years
     factors = raised or {}
-    start = {
-        c.id: _raised(c.prior.at(age), factors.get(c.id, 1.0))
-        * share(c.where, deck.traits, book.traits)
-        for c in causes.values()
-    }
+    start = {}
+    for c in causes.values():
+        prior = _raised(c.prior.at(age), factors.get(c.id, 1.0))
+        start[c.id] = prior * share(c.where, deck.traits, book.traits) if c.where else prior
     return Network(
         start=_upset(start, [known(done.layer, book.layers, "layer") for done in early]),
         shows={cause.id: cause.shows for cause in causes.values()},
@@ -179,9 +180,14 @@ def network(
 
 
 def _shown_by(book: Book, causes: Mapping[str, Cause]) -> Mapping[str, tuple[str, ...]]:
-    if len(causes) == len(book.causes):
-        return book.causes_of
-    return {sign: tuple(c for c in by if c in causes) for sign, by in book.causes_of.items()}
+    """The causes that can show each sign; only those signs are gone through that lose some."""
+    shown_by = dict(book.causes_of)
+    lost = {
+        sign for cause in book.causes.values() if cause.id not in causes for sign in cause.shows
+    }
+    for sign in lost:
+        shown_by[sign] = tuple(cause for cause in shown_by[sign] if cause in causes)
+    return shown_by
 
 
 def _raised(prior: float, factor: float) -> float:

@@ -110,7 +110,7 @@ def _solved(grounded: Ground, width: int) -> Posterior:
     )
     with np.errstate(divide="ignore"):
         odds = np.log(now) - np.log(absent)
-    causes = grounded.network.courses
+    causes = grounded.network.start
     return Posterior(
         causes=dict(zip(causes, now.tolist(), strict=True)),
         log_odds=dict(zip(causes, odds.tolist(), strict=True)),
@@ -173,4 +173,4 @@ def _by_cause(grounded: Ground, joint: Joint, modes: NDArray[np.bool_]) -> Array
         return joint.modes
     chosen = np.where(modes[:, None], joint.modes, 0.0)
     summed: Array = np.add.reduceat(chosen, first, axis=0)
-    return summed[: len(grounded.network.courses)]
+    return summed[: len(grounded.network.start)]

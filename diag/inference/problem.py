@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,8 +21,7 @@ from diag.inference.sweep import Array, ModeLinks, Step, program
 Indices: TypeAlias = NDArray[np.intp]
 
 
-@dataclass(frozen=True, slots=True)
-class Mode:
+class Mode(NamedTuple):
     """One way for a cause to be.
 
     `weight` is its probability, times that of whatever it is known not to have fired; a trigger
@@ -81,6 +80,12 @@ class Problem:
         return np.cumsum([0, *counts[:-1]]) if counts else _indices([])
 
     @cached_property
+    def begins(self) -> list[int]:
+        """The same as plain numbers."""
+        found: list[int] = self.first.tolist()
+        return found
+
+    @cached_property
     def components(self) -> list[Component]:
         """Components of the bits that are coupled by causes, each in its sweep order."""
         return components(self.masks)
@@ -107,11 +112,11 @@ class Problem:
         found = []
         number = slot = 0
         for modes in self.causes:
-            laid = []
-            for mode in modes:
+            laid: list[tuple[int, ModeLinks]] = []
+            for _, triggers in modes:
                 links: ModeLinks = ()
-                if mode.triggers:
-                    links = tuple((slot + i, bits) for i, (_, bits) in enumerate(mode.triggers))
+                if triggers:
+                    links = tuple((at, bits) for at, (_, bits) in enumerate(triggers, slot))
                     slot += len(links)
                 laid.append((number, links))
                 number += 1

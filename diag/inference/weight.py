@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from math import log
 
+from diag.inference.alone import log_chance
 from diag.inference.evidence import Ref
 from diag.inference.network import Network
 from diag.inference.posterior import Posterior, estimate, quick, solve
@@ -82,7 +83,7 @@ def conflict(network: Network, posterior: Posterior | None = None) -> Conflict:
     """
     whole = posterior or solve(network)
     joint = whole.log_evidence_bounds[1] if whole.log_evidence_bounds else whole.log_evidence
-    alone = {ref: solve(_only(network, ref, keep=True)).log_evidence for ref in network.refs}
+    alone = {ref: log_chance(_only(network, ref, keep=True)) for ref in network.refs}
     nats = sum(alone.values()) - joint
     if nats < LARGE:
         return Conflict(nats)

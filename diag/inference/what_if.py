@@ -44,7 +44,8 @@ class WhatIf:
         causes: the causes, in the order of the columns of `posterior`.
         probability: chance of each row's conjunction given the evidence, shape (rows,).
         posterior: chance that each cause is present now if the row came true, shape
-            (rows, causes); the present one for a row that can't come true.
+            (rows, causes); the present one for a row that can't come true, or is rare and was
+            left out.
         now: chance that each cause is present as things stand, shape (causes,).
         is_estimate: whether these are estimates, as is `now` then; rows compare with it only.
     """
@@ -57,11 +58,17 @@ class WhatIf:
 
 
 def what_if(
-    network: Network, rows: Sequence[Mapping[str, bool]], posterior: Posterior | None = None
+    network: Network,
+    rows: Sequence[Mapping[str, bool]],
+    posterior: Posterior | None = None,
+    *,
+    rare: bool = True,
 ) -> WhatIf:
     """Score possible answers, each a mapping from signs to present or absent.
 
-    Give the `posterior` of the network if it is at hand; it saves solving it again.
+    Give the `posterior` of the network if it is at hand; it saves solving it again. Without `rare`,
+    a row less likely than `DIRECT` gets the present causes as its posterior, which saves most of
+    the time and is good enough wherever rows count by their probability.
 
     Raises:
         UnknownId: a row names a sign that the book doesn't have.
@@ -93,6 +100,8 @@ def what_if(
     for at, terms in enumerate(sums):
         if terms == ():
             probability[at], after[at] = 0.0, list(base.causes.values())
+        elif terms is not None and probability[at] < DIRECT and not rare:
+            after[at] = list(base.causes.values())
         elif terms is None or probability[at] < DIRECT:
             probability[at], after[at] = _direct(network, base, whole, rows[at])
     return WhatIf(

@@ -75,16 +75,17 @@ class Prior:
 
     def at(self, age_years: float) -> float:
         """Probability at an age: straight between the pairs on log-odds, level outside them."""
-        ages = [float(age) for age, _ in self.by_age]
-        if age_years <= ages[0]:
-            return float(self.by_age[0][1])
-        for (low, p_low), (high, p_high) in zip(self.by_age, self.by_age[1:], strict=False):
+        low, p_low = self.by_age[0]
+        if age_years <= low:
+            return float(p_low)
+        for high, p_high in self.by_age[1:]:
             if age_years == high:
                 return float(p_high)
             if age_years < high:
                 share = (age_years - low) / (high - low)
                 return probability((1 - share) * log_odds(p_low) + share * log_odds(p_high))
-        return float(self.by_age[-1][1])
+            low, p_low = high, p_high
+        return float(p_low)
 
 
 def log_odds(p: float) -> float:

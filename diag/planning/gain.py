@@ -59,7 +59,7 @@ def check_gains(
     rows = [said for check in informative for said in book.checks[check].evidence.values()]
     if not rows:
         return ()
-    futures = what_if(network, rows, now)
+    futures = what_if(network, rows, now, rare=False)
     before = entropy(futures.now).sum()
     after = entropy(futures.posterior).sum(axis=1)
     ends = np.cumsum([len(book.checks[check].answers) for check in informative])
