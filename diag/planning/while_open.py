@@ -19,9 +19,8 @@ A step is worth it where its saving exceeds `m`. The saving of a remedy leaves o
 the cause, and so is on the low side; both are on the high side where the deck will be opened again
 for something else.
 
-Source: before a layer is closed, its steps are judged with no access in the price (Heckerman,
-Breese, Rommelse, Communications of the ACM 38, 1995, for repairs that share an access cost); the
-price of a nat is the planner's own.
+Both formulas are derived here from the costs that a restorer pays, and have no other source; the
+price of a nat is the planner's own (`policy`).
 """
 
 from __future__ import annotations
