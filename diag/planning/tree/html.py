@@ -11,7 +11,7 @@ from diag.planning.tree.values import Tree
 
 STYLE = """
 @page { size: A4; margin: 14mm 12mm; }
-body { font: 14px/1.35 Arial, Helvetica, "Liberation Sans", sans-serif; color: #1d1b18; max-width: 60em;
+body { font: 14px/1.35 Arial, Helvetica, sans-serif; color: #1d1b18; max-width: 60em;
   margin: 1.5em auto; padding: 0 1em; }
 h1 { font-size: 1.5em; border-bottom: 3px solid #6b5b3e; padding-bottom: .2em; margin: 0 0 .4em; }
 h2 { font-size: 1.05em; color: #5a4a2f; margin: 1.2em 0 .3em; break-after: avoid; }
@@ -26,7 +26,9 @@ ul { list-style: none; margin: 0; padding: 0; }
 .end { background: #f3eee2; padding: .1em .4em; print-color-adjust: exact;
   -webkit-print-color-adjust: exact; }
 .danger { color: #8a1f11; }
-@media print { body { font-size: 7.5pt; line-height: 1.22; margin: 0; padding: 0; max-width: none; } }
+@media print {
+  body { font-size: 7.5pt; line-height: 1.22; margin: 0; padding: 0; max-width: none; }
+}
 """
 
 
