@@ -18,7 +18,7 @@ Left out, because something else is at least as good whatever comes later:
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from heapq import heappop, heappush
 
 import numpy as np
@@ -29,7 +29,7 @@ SURE = 1.0 - 1e-9
 """A chance above it is one, and below one less it is none."""
 SETTLED = 1e-6
 """Minutes of change at which the values stand."""
-REMOTE = 1e-4
+REMOTE = 1e-3
 """Where repairs may fail, the list of beliefs has no end; where they hold, nothing is cut off."""
 
 
@@ -98,6 +98,24 @@ class Optimum:
         """The best action; the deck must not have passed its test."""
         return min(self.actions[belief], key=lambda action: self.cost(action, opened))
 
+    def told(self, least: float = 0.2) -> str:
+        """The likelier part of the best plan, as `Walk.told` tells the planner's."""
+        lines = []
+        waiting = [(0, self.first)]
+        while waiting:
+            opened, outcome = waiting.pop()
+            if outcome.belief not in self.actions or outcome.chance < least:
+                continue
+            opened |= outcome.way
+            action = self.best(outcome.belief, opened)
+            lines.append(f"  {outcome.chance:4.2f}       {action.step}")
+            then = 0 if action.step == TEST else opened | action.way
+            waiting += [
+                (then, replace(after, chance=outcome.chance * after.chance))
+                for after in action.outcomes
+            ]
+        return "\n".join(lines)
+
     def any_action(self, belief: Floats, step: str) -> Action:
         """Any action, dominated or not; where it leads must have been given in `others`."""
         if step in self.world.book.remedies:
@@ -130,8 +148,8 @@ class Optimum:
         """Mend all that is known to be there."""
         minutes, way = 0.0, 0
         while True:
-            known = np.flatnonzero(self.world.has @ belief > SURE)
-            if not len(known):
+            known = (self.world.there(belief) > SURE).nonzero()[0]
+            if not known.size:
                 return Outcome(chance, self._number(belief), minutes, way)
             for cause in known:
                 remedy = self.world.remedy(cause)
@@ -140,9 +158,9 @@ class Optimum:
                 belief = self.world.mended(belief, cause)
 
     def _possible(self, belief: Floats) -> Iterator[Action]:
-        there = self.world.has @ belief
+        there = self.world.there(belief)
         for check, bad in self.world.bad.items():
-            chance = float(belief[bad].sum())
+            chance = float(belief @ bad)
             if chance < SURE and (chance > 1 - SURE or check == TEST):
                 yield self._ask(belief, check)
         for cause, p in enumerate(there):
@@ -157,14 +175,14 @@ class Optimum:
 
     def _ask(self, belief: Floats, check: str) -> Action:
         outcomes = []
-        for possible in (self.world.bad[check], ~self.world.bad[check]):
-            chance = float(belief[possible].sum())
+        for possible in (self.world.bad[check], 1.0 - self.world.bad[check]):
+            chance = float(belief @ possible)
             if chance <= 1 - SURE:
                 continue
             if check == TEST and not possible[-1]:
                 outcomes.append(Outcome(chance, 0))
             else:
-                outcomes.append(self._settled(np.where(possible, belief, 0.0) / chance, chance))
+                outcomes.append(self._settled(belief * (possible / chance), chance))
         minutes = self.world.book.checks[check].minutes
         return Action(check, minutes, self.world.way[check], tuple(outcomes))
 

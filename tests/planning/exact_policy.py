@@ -1,8 +1,8 @@
 """What a plan costs on a small deck, by its decision tree and not by sampling.
 
 The plan is asked what comes first; every answer that may be given is followed with its chance.
-Histories that come to the same (belief, open layers, remedies done, whether the test stands) are
-followed once; answers that the belief already holds make no difference to a plan.
+Histories that come to the same (belief, open layers, remedies that may be done, whether the test
+stands) are followed once; answers that the belief already holds make no difference to a plan.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from diag.inference.posterior import solve
 from diag.model.history import Given, History, Mended, Opened, Step
 from diag.model.trait import Deck
 from diag.planning.next_step import NextStep
-from diag.planning.open_questions import answers
+from diag.planning.open_questions import answers, open_remedies
 from diag.planning.policy import Situation, next_steps
 
 DECK = Deck(age_years=0.0)
@@ -53,7 +53,7 @@ class Walk:
     """One plan through one world.
 
     Raises:
-        AssertionError: the engine's posterior is not the belief, or the plan goes in circles.
+        AssertionError: an exact posterior of the engine is not the belief, or the plan goes in circles.
     """
 
     def __init__(self, world: World, planner: Planner = next_steps) -> None:
@@ -68,6 +68,18 @@ class Walk:
     def minutes(self) -> float:
         """Expected minutes from the failed final test to the passed one."""
         return sum(node.visits * node.minutes for node in self.nodes.values())
+
+    def told(self, least: float = 0.2) -> str:
+        """The likelier part of the plan: a line a step, with its chance."""
+        lines = []
+        waiting: list[tuple[float, str, object]] = [(1.0, "", self.root)]
+        while waiting:
+            chance, said, key = waiting.pop()
+            node = self.nodes[key]
+            if node.step and chance >= least:
+                lines.append(f"  {chance:4.2f} {said:5} {node.step.id}")
+                waiting += [(chance * share, word, after) for share, word, after in node.branches]
+        return "\n".join(lines)
 
     def _follow(self) -> None:
         """Decide at every node, the likeliest first."""
@@ -101,7 +113,7 @@ class Walk:
         alike = (
             np.round(belief, 9).tobytes(),
             opened,
-            frozenset(step.remedy for step in history.steps if isinstance(step, Mended)),
+            open_remedies(self.world.book, DECK, history, _done(history)),
             TEST in answers(self.world.book, history).standing,
             history.steps[-1] == PASSED,
         )
@@ -130,10 +142,10 @@ class Walk:
             yield 1.0, "", self.world.mended(belief, cause)
             return
         bad = self.world.bad[step.id]
-        for said, possible in (("bad", bad), ("good", ~bad)):
-            share = float(belief[possible].sum())
+        for said, possible in (("bad", bad), ("good", 1.0 - bad)):
+            share = float(belief @ possible)
             if share > 1e-12:
-                yield share, said, np.where(possible, belief, 0.0) / share
+                yield share, said, belief * possible / share
 
     def _openings(self, way: int) -> list[Opened]:
         names = [name for name in self.world.book.layers if name != "outside"]
@@ -143,8 +155,16 @@ class Walk:
         book = self.world.book
         net = network(book, DECK, node.history)
         now = solve(net)
-        mine = dict(zip(book.causes, self.world.has @ node.belief, strict=True))
-        assert now.causes == pytest.approx(mine, abs=1e-9), "the engine's posterior is the belief"
+        mine = dict(zip(book.causes, self.world.there(node.belief), strict=True))
+        if now.bounds is None:
+            assert now.causes == pytest.approx(mine, abs=1e-9), (
+                "the engine's posterior is the belief"
+            )
         layers = tuple(step.layer for step in self._openings(node.opened))
-        done = frozenset(s.remedy for s in node.history.steps if isinstance(s, Mended))
-        return Situation(book, DECK, node.history, net, now, layers, frozenset(), done)
+        return Situation(
+            book, DECK, node.history, net, now, layers, frozenset(), _done(node.history)
+        )
+
+
+def _done(history: History) -> frozenset[str]:
+    return frozenset(step.remedy for step in history.steps if isinstance(step, Mended))

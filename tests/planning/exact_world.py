@@ -52,8 +52,8 @@ def small_book(seed: int, causes: int = 8, layers: int = 3, *, sure: bool = True
         if sign.startswith("sign_")
     ]
     mends = {name: drawn.uniform(4, 35) for name in names}
-    # Where a repair may fail, a look that is dearer than it would make trying without end sensible.
-    most = {name: 8.0 if sure else min(8.0, 0.8 * mends[name]) for name in names}
+    # Where a repair may fail, a look nearly as dear would make trying without end sensible.
+    most = {name: 8.0 if sure else min(8.0, 0.5 * mends[name]) for name in names}
     checks += [_check(f"look_{n}", f"seen_{n}", at[n], drawn.uniform(1, most[n])) for n in names]
     return Book(
         family="small",
@@ -119,6 +119,15 @@ class World:
         count = len(self.book.causes)
         return (np.arange(1 << count) >> np.arange(count)[:, None] & 1).astype(bool)
 
+    def there(self, belief: Floats) -> Floats:
+        """The chance of each cause, shape (causes,)."""
+        found: Floats = self._counts @ belief
+        return found
+
+    @cached_property
+    def _counts(self) -> Floats:
+        return self.has.astype(float)
+
     @cached_property
     def start(self) -> Floats:
         """The belief when the deck comes in: independent faults, and at least one."""
@@ -128,12 +137,12 @@ class World:
         return chance / chance.sum()
 
     @cached_property
-    def bad(self) -> Mapping[str, NDArray[np.bool_]]:
-        """For each check, the sets of faults with which its answer is `bad`, shape (sets,)."""
+    def bad(self) -> Mapping[str, Floats]:
+        """For each check, 1 for the sets of faults with which its answer is `bad`, else 0."""
         found = {}
         for name, check in self.book.checks.items():
             shown = [check.signs[0] in cause.shows for cause in self.book.causes.values()]
-            found[name] = self.has[shown].any(axis=0)
+            found[name] = self.has[shown].any(axis=0).astype(float)
         return found
 
     @cached_property
@@ -174,7 +183,8 @@ class World:
         """The belief after the remedy of a cause."""
         cures = self.book.remedies[self.remedy(cause)].cures
         there = self.has[cause]
-        after = np.where(there, belief * (1 - cures), belief)
+        after = belief.copy()
+        after[there] *= 1 - cures
         after[~there] += belief[there] * cures
         return after
 
