@@ -53,7 +53,7 @@ class Walk:
     """One plan through one world.
 
     Raises:
-        AssertionError: an exact posterior of the engine is not the belief, or the plan goes in circles.
+        AssertionError: an exact posterior is not the belief, or the plan goes in circles.
     """
 
     def __init__(self, world: World, planner: Planner = next_steps) -> None:
