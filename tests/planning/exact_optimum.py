@@ -29,7 +29,7 @@ SURE = 1.0 - 1e-9
 """A chance above it is one, and below one less it is none."""
 SETTLED = 1e-6
 """Minutes of change at which the values stand."""
-REMOTE = 1e-3
+REMOTE = 5e-3
 """Where repairs may fail, the list of beliefs has no end; where they hold, nothing is cut off."""
 
 
