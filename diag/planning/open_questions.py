@@ -6,7 +6,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 from diag.model.book import Book
-from diag.model.history import Given, History, Mended
+from diag.model.history import Given, History, Mended, Opened
 from diag.model.trait import Deck, fits
 
 
@@ -21,8 +21,9 @@ class Answers:
 def answers(book: Book, history: History) -> Answers:
     """Sort the latest answer of each check.
 
-    An answer is stale once a remedy was done after it that mends a cause of one of its signs: the
-    deck may behave differently now, so the check is worth asking again.
+    An answer is stale once a remedy was done after it that mends a cause of one of its signs, or a
+    layer was opened whose opening can bring such a cause about: the deck may behave differently
+    now, so the check is worth asking again.
     """
     latest: dict[str, Given] = {}
     stale: set[str] = set()
@@ -30,17 +31,24 @@ def answers(book: Book, history: History) -> Answers:
         if isinstance(step, Given):
             latest[step.check] = step
             stale.discard(step.check)
-        elif isinstance(step, Mended) and step.remedy in book.remedies:
-            touched = {s for c in book.mends[step.remedy] for s in book.causes[c].shows}
-            stale |= {
-                check
-                for check in latest
-                if check in book.checks and touched & set(book.checks[check].signs)
-            }
+            continue
+        touched = {s for c in _touched(book, step) for s in book.causes[c].shows}
+        stale |= {
+            check
+            for check in latest
+            if check in book.checks and touched & set(book.checks[check].signs)
+        }
     return Answers(
         {check: given for check, given in latest.items() if check not in stale},
         {check: given for check, given in latest.items() if check in stale},
     )
+
+
+def _touched(book: Book, step: Mended | Opened) -> Collection[str]:
+    """The causes that a repair may have ended or an opening brought about."""
+    if isinstance(step, Mended):
+        return book.mends.get(step.remedy, ())
+    return book.layers[step.layer].upsets if step.layer in book.layers else ()
 
 
 def open_checks(
