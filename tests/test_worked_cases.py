@@ -18,7 +18,7 @@ from diag.inference.posterior import solve
 from diag.model.book import Book
 from diag.model.history import Given, History
 from diag.model.trait import Deck, fits
-from diag.planning.policy import is_well
+from diag.planning.final_test import is_well
 from diag.reading.book import read_book
 from diag.reading.location import shipped
 from diag.reading.rank_file import rank_case, rank_file_family

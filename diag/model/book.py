@@ -9,6 +9,7 @@ from functools import cached_property
 from diag.model.advice import Caution, Source, Thumb
 from diag.model.cause import Cause, Sign
 from diag.model.check import Check
+from diag.model.deciding import deciding_checks
 from diag.model.figures import CheckId
 from diag.model.layer import Layer
 from diag.model.remedy import Remedy
@@ -71,6 +72,11 @@ class Book:
             for sign in cause.shows:
                 found[sign].append(cause.id)
         return {sign: tuple(causes) for sign, causes in found.items()}
+
+    @cached_property
+    def deciding(self) -> Mapping[str, tuple[tuple[str, float], ...]]:
+        """For each cause, the checks that decide on it, with the bits that each tells of it."""
+        return deciding_checks(self)
 
     @cached_property
     def mends(self) -> Mapping[str, tuple[str, ...]]:

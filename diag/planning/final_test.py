@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from diag.model.book import Book
 from diag.model.history import Given, History
@@ -34,13 +34,28 @@ def failing(book: Book, standing: Mapping[str, Given], check: str) -> tuple[str,
     return tuple(sign for sign, is_present in said.items() if is_present)
 
 
-def final_steps(at: Situation) -> list[NextStep]:
+def faulty_signs(at: Situation) -> frozenset[str]:
+    """The signs that standing answers to checks of the final test call present."""
+    standing = at.answers.standing
+    asked = [check for check in final_checks(at.book, at.deck) if check in standing]
+    return frozenset(sign for check in asked for sign in failing(at.book, standing, check))
+
+
+def final_steps(at: Situation, failing: Mapping[str, float] | None = None) -> list[NextStep]:
     """The checks of the final test that do not stand answered; the deck is closed for them.
 
     One that was put aside is asked again, after the others: a deck that was silent then may play
     now, and a test that skips a function proves nothing of it.
+
+    Args:
+        at: the situation.
+        failing: chance of each check to fail. The one with most of it for its minutes comes first,
+            so that a test that must fail fails soon; without it, the order of the book.
     """
     left = [c for c in final_checks(at.book, at.deck) if c not in at.answers.standing]
+    if failing is not None:
+        rate = {c: failing.get(c, 0.0) / max(at.book.checks[c].minutes, 0.5) for c in left}
+        left.sort(key=lambda check: -rate[check])
     left.sort(key=lambda check: check in at.put_aside)
     shut = closing(at.book, at.open_layers)
     why = final_reason(shut)
@@ -50,3 +65,15 @@ def final_steps(at: Situation) -> list[NextStep]:
         )
         for check in left
     ]
+
+
+def minutes_to_failure(steps: Sequence[NextStep], failing: Mapping[str, float]) -> float:
+    """Minutes that a test in this order is expected to take until its first check fails.
+
+    For a deck that is not well; the checks are taken as independent.
+    """
+    expected, passed = 0.0, 1.0
+    for step in steps:
+        expected += passed * step.minutes
+        passed *= 1.0 - failing.get(step.id, 0.0)
+    return expected

@@ -9,8 +9,11 @@ from diag.errors import ImpossibleEvidence
 from diag.inference.network import Network
 from diag.inference.posterior import Posterior, solve
 
-UNEXPLAINED = 0.5
-"""Chance of having come by its leak from which a sign counts as not accounted for."""
+UNEXPLAINED = 0.4
+"""Chance of having come by its leak from which a sign counts as not accounted for.
+
+By then no look at a cause of the book is worth its minutes any more. On 40 to 60 simulated decks
+0.8, 0.5 and 0.4 took 287, 263 and 259 minutes to all faults mended."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -31,9 +31,10 @@ from typing import Literal
 
 from diag.planning.access import access
 from diag.planning.blocks import LEAST_MINUTES
+from diag.planning.due import chance_needed
 from diag.planning.final_test import final_checks
 from diag.planning.gain import CheckGain, check_gains
-from diag.planning.policy import MINUTES_PER_NAT, chance_needed
+from diag.planning.policy import MINUTES_PER_NAT
 from diag.planning.reasons import minutes_in_words, parts_in_words
 from diag.planning.screening import promising
 from diag.planning.situation import Situation

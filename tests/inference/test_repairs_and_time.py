@@ -19,7 +19,8 @@ from diag.inference.posterior import Posterior, solve
 from diag.model.book import Book
 from diag.model.history import History, Mended, Opened, Step
 from diag.planning.next_step import NextStep
-from diag.planning.policy import Situation, next_steps
+from diag.planning.policy import next_steps
+from diag.planning.situation import Situation
 
 IDLER, BELT, LEAK = 0.3, 0.2, 0.01
 """Priors of the two causes of a dead hub, and its leak."""

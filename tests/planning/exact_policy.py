@@ -21,7 +21,8 @@ from diag.model.history import Given, History, Mended, Opened, Step
 from diag.model.trait import Deck
 from diag.planning.next_step import NextStep
 from diag.planning.open_questions import answers, open_remedies
-from diag.planning.policy import Situation, next_steps
+from diag.planning.policy import next_steps
+from diag.planning.situation import Situation
 
 DECK = Deck(age_years=0.0)
 START, PASSED = Given(TEST, "bad"), Given(TEST, "good")

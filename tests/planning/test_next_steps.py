@@ -14,9 +14,11 @@ from diag.model.history import Given, History, Mended
 from diag.model.trait import Deck
 from diag.planning.access import access, closing, closing_order
 from diag.planning.blocks import rates
+from diag.planning.final_test import is_well
 from diag.planning.next_step import NextStep
 from diag.planning.open_questions import answers, open_checks, open_remedies
-from diag.planning.policy import Situation, is_well, next_steps
+from diag.planning.policy import next_steps
+from diag.planning.situation import Situation
 from diag.planning.walks import walk_step
 
 BENCH = """\

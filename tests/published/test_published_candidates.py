@@ -23,7 +23,8 @@ from diag.inference.posterior import solve
 from diag.inference.what_if import what_if
 from diag.model.book import Book
 from diag.model.history import History
-from diag.planning.policy import Situation, next_steps
+from diag.planning.policy import next_steps
+from diag.planning.situation import Situation
 
 PARTS = ("M1", "M2", "M3", "A1", "A2")
 FAULTY = 0.01

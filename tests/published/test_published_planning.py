@@ -13,7 +13,8 @@ from diag.inference.network import network
 from diag.inference.posterior import solve
 from diag.model.history import History
 from diag.model.trait import Deck
-from diag.planning.policy import Situation, next_steps
+from diag.planning.policy import next_steps
+from diag.planning.situation import Situation
 
 CHANCES = {"a": 0.40, "b": 0.30, "c": 0.20, "d": 0.10}
 MINUTES = {"a": 8.0, "b": 3.0, "c": 1.0, "d": 5.0}

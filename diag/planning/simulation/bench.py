@@ -10,8 +10,8 @@ from diag.model.history import Given, History, Mended, Opened, Step
 from diag.model.trait import fits
 from diag.planning.access import round_trip
 from diag.planning.next_step import NextStep
-from diag.planning.policy import Situation
 from diag.planning.simulation.drawn_deck import DrawnDeck, shows
+from diag.planning.situation import Situation
 
 CANT_TELL = 0.08
 """Share of checks whose answer the restorer can't tell."""
