@@ -14,11 +14,13 @@ def cautions_before(
 ) -> tuple[str, ...]:
     """The cautions of a check or a remedy, and of the layers to open on its way.
 
-    Those that rules have `raised` count where the deck is powered.
+    What an open layer lays bare can hurt again once the deck is powered: a live step repeats the
+    cautions of every layer on its way, open or not. Those that rules have `raised` count for it,
+    too.
     """
     names: list[str] = list(step.cautions)
     for layer in book.ways[step.at]:
-        if layer not in open_layers:
+        if step.live or layer not in open_layers:
             names += book.layers[layer].cautions
     if step.live:
         names += [caution for caution in raised if caution in book.cautions]
