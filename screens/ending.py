@@ -8,6 +8,7 @@ from rich.console import RenderableType
 from rich.text import Text
 
 from diag.planning.reasons import minutes_in_words
+from diag.session.words import outside_in_words
 from screens.sheets import layer_name
 from screens.widgets.lines import keyed
 
@@ -44,9 +45,11 @@ def ending(snapshot: Snapshot) -> tuple[str, tuple[RenderableType, ...]]:
                 ),
             ),
         )
+    outside = outside_in_words(snapshot.book, found)
     return (
         "Nothing is left that this book would ask or mend.",
         (
+            *([Text(outside)] if outside else []),
             Text("Steps that you skipped or could not tell can still be taken."),
             *_still_open(snapshot),
             keyed(

@@ -7,7 +7,7 @@ from math import exp
 from typing import TYPE_CHECKING
 
 from diag.model.history import Given
-from diag.session.words import ref_in_words
+from diag.session.words import outside_in_words, ref_in_words
 from diag.trail.words import SURE_WORDS, answer_says
 from screens.widgets.lines import SEVERITY_WORDS
 
@@ -31,7 +31,10 @@ def remarks(snapshot: Snapshot) -> tuple[Remark, ...]:
     found = [Remark("!", snapshot.trouble)] if snapshot.trouble else []
     found += [Remark("!", told) for told in snapshot.left_out]
     if snapshot.assessment:
+        outside = outside_in_words(snapshot.book, snapshot.assessment)
+        found += [Remark("!", outside)] if outside else []
         found += _bounded(snapshot, snapshot.assessment)
+        found += _estimated(snapshot.assessment)
         found += _clashes(snapshot, snapshot.assessment)
         found += _conclusions(snapshot, snapshot.assessment)
     return tuple(found)
@@ -46,7 +49,21 @@ def _bounded(snapshot: Snapshot, found: Assessment) -> list[Remark]:
     return [
         Remark(
             "!",
-            f"Bounded, not exact: the chances lie between the two that are given. {settle}",
+            "Bounded, not exact: the chances lie between the two that are given, and what comes"
+            f" next is estimated. {settle}",
+            f"{found.posterior.width} signs that are present or doubtful hang together",
+        )
+    ]
+
+
+def _estimated(found: Assessment) -> list[Remark]:
+    """That the chances are exact and the advice is not."""
+    if not found.posterior.is_wide or found.posterior.bounds is not None:
+        return []
+    return [
+        Remark(
+            "!",
+            "Estimated: what comes next, and how much each answer says. The chances are exact.",
             f"{found.posterior.width} signs that are present or doubtful hang together",
         )
     ]

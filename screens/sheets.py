@@ -10,6 +10,7 @@ from diag.model.check import Check
 from diag.model.remedy import Remedy
 from diag.planning.access import access, closing
 from diag.planning.reasons import minutes_in_words
+from diag.session.words import outside_in_words
 from diag.trail.words import SURE_WORDS, answer_says, step_says
 
 if TYPE_CHECKING:
@@ -42,7 +43,8 @@ def offer_says(book: Book, kind: str, step: str) -> str:
 class Sheet:
     """One step as a card shows it.
 
-    `lines` are pairs of a label and a text. `unread` dangers hide everything else. `unit` is None
+    `lines` are pairs of a label and a text. `unread` dangers hide everything else but `outside`,
+    which says what lies outside the book where the step is not worth its minutes. `unit` is None
     unless a number is asked for. `opens` are the layers that must be opened first; `closes` says
     that the deck must be closed first.
     """
@@ -56,6 +58,7 @@ class Sheet:
     unread: tuple[Caution, ...]
     lines: tuple[tuple[str, str], ...]
     answers: tuple[tuple[str, str], ...]
+    outside: str = ""
     unit: str | None = None
     opens: tuple[str, ...] = ()
     closes: bool = False
@@ -69,6 +72,8 @@ def sheet_of(session: Session, kind: Kind, step: str, found: NextStep | None) ->
     closes = by == "final test" and bool(state.open_layers)
     entry = book.checks[step] if kind == "check" else book.remedies[step]
     opens = () if by == "final test" else access(book, state.open_layers, entry.at).opens
+    assessed = session.snapshot.assessment
+    outside = outside_in_words(book, assessed) if assessed and found else ""
     ways = _way(book, opens, state.open_layers if closes else ())
     if isinstance(entry, Check):
         title, lines, answers = entry.ask, _check_lines(entry), _answers(session, entry)
@@ -84,6 +89,7 @@ def sheet_of(session: Session, kind: Kind, step: str, found: NextStep | None) ->
         unread=view.unread,
         lines=(*lines, *ways),
         answers=answers,
+        outside=outside,
         unit=entry.measures.unit if isinstance(entry, Check) and entry.measures else None,
         opens=opens,
         closes=closes,

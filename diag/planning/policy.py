@@ -40,7 +40,6 @@ from diag.planning.final_test import faulty_signs, final_steps, is_well, minutes
 from diag.planning.gain import CheckGain, check_gains
 from diag.planning.led import intake_step, walked_step
 from diag.planning.next_step import NextStep
-from diag.planning.outside import unexplained
 from diag.planning.reasons import check_reason, not_worth_it, remedy_reason
 from diag.planning.screening import promising
 from diag.planning.situation import Situation
@@ -116,7 +115,7 @@ def _is_test_due(at: Situation, test: list[NextStep], fails: Mapping[str, float]
 
 def _is_outside(at: Situation, wrong: frozenset[str]) -> bool:
     """Whether the final test fails only by what the book doesn't account for."""
-    return wrong <= {found.sign for found in unexplained(at.network, at.now)}
+    return wrong <= {found.sign for found in at.outside}
 
 
 def promising_gains(at: Situation) -> dict[str, CheckGain]:

@@ -13,6 +13,7 @@ from diag.model.history import History
 from diag.model.trait import Deck
 from diag.planning.access import Access, access
 from diag.planning.open_questions import Answers, answers, open_checks, open_remedies
+from diag.planning.outside import Unexplained, unexplained
 
 
 @dataclass(frozen=True)
@@ -51,3 +52,8 @@ class Situation:
     def remedies(self) -> tuple[str, ...]:
         """The remedies that may still be tried, or tried again."""
         return open_remedies(self.book, self.deck, self.history, self.done)
+
+    @cached_property
+    def outside(self) -> tuple[Unexplained, ...]:
+        """The signs that probably no cause of the book brought about; one solution a sign."""
+        return unexplained(self.network, self.now)

@@ -15,6 +15,7 @@ from diag.model.trait import Deck
 from diag.planning.before_closing import BeforeClosing, before_closing
 from diag.planning.final_test import is_well
 from diag.planning.next_step import NextStep
+from diag.planning.outside import Unexplained
 from diag.planning.policy import next_steps
 from diag.planning.situation import Situation
 from diag.planning.while_open import InHere, worth_while_open
@@ -47,8 +48,10 @@ class Assessment:
     """Everything that was worked out for one state of a case.
 
     `ranking` holds every cause that the deck can have, most probable first; `steps` what to do
-    next, best first; `is_well` whether the final test stands passed; `situation` all that further
-    advice depends on. Advice on open layers is worked out when it is first asked for.
+    next, best first; `is_well` whether the final test stands passed; `outside` the signs that the
+    book probably can't account for, told once nothing more in it is worth its minutes; `situation`
+    all that further advice depends on. Advice on open layers is worked out when it is first asked
+    for.
     """
 
     ranking: tuple[RankedCause, ...]
@@ -57,6 +60,7 @@ class Assessment:
     conflict: Conflict
     log_evidence: float
     is_well: bool
+    outside: tuple[Unexplained, ...]
     network: Network
     posterior: Posterior
     situation: Situation
@@ -103,13 +107,15 @@ def assess(
         frozenset(standing.put_aside),
         frozenset(standing.done),
     )
+    steps, well = next_steps(at), is_well(book, deck, history)
     return Assessment(
         ranking=rank(book, now.causes, before, now.bounds),
-        steps=next_steps(at),
+        steps=steps,
         conclusions=conclusions,
         conflict=conflict(net, now),
         log_evidence=now.log_evidence,
-        is_well=is_well(book, deck, history),
+        is_well=well,
+        outside=() if well or any(step.is_worth_it for step in steps[:1]) else at.outside,
         network=net,
         posterior=now,
         situation=at,

@@ -15,7 +15,7 @@ from diag.session.assessment import Assessment, rank
 from diag.session.current import bring_up_to_date
 from diag.session.minutes import minutes_of
 from diag.session.snapshot import Snapshot
-from diag.session.words import conflict_in_words
+from diag.session.words import conflict_in_words, outside_in_words
 from diag.trail.steps import TOP
 from diag.trail.tell import Account, tell
 from diag.trail.trail import Belief, Trail
@@ -108,9 +108,10 @@ def _concluded(book: Book, found: Assessment | None) -> tuple[str, ...]:
 
 
 def _open_questions(book: Book, state: CaseState, found: Assessment | None) -> tuple[str, ...]:
-    """What comes next, what was put aside, and what lies open."""
+    """What lies outside the book, what comes next, what was put aside, and what lies open."""
     steps = found.steps[:3] if found else ()
-    told = [f"{step_says(book, step.kind, step.id)} {step.why}" for step in steps]
+    told = [words] if found and (words := outside_in_words(book, found)) else []
+    told += [f"{step_says(book, step.kind, step.id)} {step.why}" for step in steps]
     for name, words in [
         *((check, "could not be told") for check in sorted(state.cant_tell)),
         *((check, "was left for later") for check in sorted(state.skipped)),

@@ -12,7 +12,7 @@ from diag.trail.words import SURE_WORDS, answer_says, chance_in_words
 if TYPE_CHECKING:
     # Only its name: screens use these words before numpy is read in.
     from diag.inference.weight import Conflict
-    from diag.session.assessment import RankedCause
+    from diag.session.assessment import Assessment, RankedCause
 
 
 def weight_in_words(decibans: float) -> str:
@@ -55,6 +55,22 @@ def conflict_in_words(book: Book, found: Conflict) -> str:
     return (
         f"The answers go badly together; this one sits worst with the rest: "
         f"{ref_in_words(book, found.worst)} Ask it again, or strike it."
+    )
+
+
+def outside_in_words(book: Book, found: Assessment) -> str:
+    """What stays that the book doesn't account for, and what to do then; empty if nothing does."""
+    if not found.outside:
+        return ""
+    about = "" if found.posterior.bounds is None else "about "
+    stays = " ".join(
+        f"'{book.signs[sign.sign].says}' stays, and no fault that the book knows accounts for it"
+        f" ({about}{chance_in_words(sign.chance)})."
+        for sign in found.outside
+    )
+    return (
+        f"Outside the book: {stays} Write down what you find; nothing more in the book is worth"
+        " its minutes."
     )
 
 

@@ -83,12 +83,17 @@ def as_json(book: Book, found: Assessment) -> dict[str, Any]:
             }
             for name in found.conclusions.thumbs
         ],
+        "outside": [
+            {"sign": o.sign, "says": book.signs[o.sign].says, "probability": o.chance}
+            for o in found.outside
+        ],
         "bounds": None if bounds is None else {c: list(pair) for c, pair in bounds.items()},
     }
 
 
 def as_text(book: Book, found: Assessment) -> str:
     """The first causes, the next step, and what the rules say."""
+    from diag.session.words import outside_in_words
     from diag.trail.words import chance_in_words, step_says
 
     lines = []
@@ -101,6 +106,7 @@ def as_text(book: Book, found: Assessment) -> str:
     lines += [f"Doubtful: {conflict.text}" for conflict in found.conclusions.conflicts]
     lines += [f"Caution: {book.cautions[name].says}" for name in found.conclusions.cautions]
     lines += [f"Thumb: {book.thumbs[name].says}" for name in found.conclusions.thumbs]
+    lines += [words] if (words := outside_in_words(book, found)) else []
     if found.steps:
         step = found.steps[0]
         does = step_says(book, step.kind, step.id)

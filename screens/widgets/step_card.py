@@ -26,6 +26,7 @@ from screens.widgets.lines import (
 )
 
 PLACES = {
+    "outside": "",
     "who": "",
     "read": "cautions",
     "read-short": "cautions",
@@ -35,7 +36,7 @@ PLACES = {
     "ask-again": "ask",
 }
 """The parts of the text from above to below, and what each is drawn as."""
-LOOSE = ("who", "read", "fresh", "ask", "lines")
+LOOSE = ("outside", "who", "read", "fresh", "ask", "lines")
 """Those that are shown, an empty line apart, where there is room for all."""
 SURE_TOLD = {"certain": "you are certain", "fairly": "you are FAIRLY SURE only"}
 
@@ -115,12 +116,13 @@ class StepCard(Vertical):
         self._complaint = ""
         self.set_class(bool(sheet.unread), "-danger")
         if sheet.unread:
-            self._draw({"fresh": _danger(sheet)})
+            self._draw({"outside": Text(sheet.outside, LABEL), "fresh": _danger(sheet)})
             return
         read = [c for c in sheet.cautions if c.severity == "danger" or c.id in known]
         fresh = [c for c in sheet.cautions if c not in read]
         self._draw(
             {
+                "outside": Text(sheet.outside, LABEL),
                 "who": Text(f"{sheet.speaker}: {sheet.why}"),
                 "read": Group(*(caution_lines(caution, short=True) for caution in read)),
                 "read-short": _counted(read),
