@@ -110,7 +110,7 @@ async def test_answer_at_a_closed_layer_opens_it_first(bench: Bench) -> None:
     """The way in is shown; refusing it gives no answer, taking it records the openings."""
     async with bench() as hand:
         await take_in(hand)
-        await choose(hand, "idlertyre")
+        await choose(hand, "howdoesitlook")
         await hand.press("y")
         assert "Opens: lid, transport (14 minutes to open)" in hand.reads
         await hand.press("1")
@@ -243,10 +243,12 @@ async def test_open_layer_shows_what_is_worth_doing_in_there(bench: Bench) -> No
         await hand.press("l", "2", "enter")
         assert "While you are in here (h)" in hand.sees
         await hand.press("h")
-        assert "once the deck is closed, and it parts" in hand.reads
-        assert "Does its partner follow?" in hand.reads
-        await hand.press("1")
-        assert "Does its partner follow?" in hand.reads
+        assert "1 Mend: Fit a new idler tyre" in hand.reads
+        assert "50 minutes once the deck is closed, and 91% likely to be needed" in hand.reads
+        assert "2 Move the trigger lever from end to end." in hand.reads
+        assert "32 minutes once the deck is closed, and it parts" in hand.reads
+        await hand.press("2")
+        assert "Does its partner follow? Time: 2 minutes" in hand.reads
 
 
 async def test_look_that_the_opening_calls_for_comes_before_closing(bench: Bench) -> None:
