@@ -15,6 +15,7 @@ from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from diag.planning.reasons import minutes_in_words
+from diag.session.words import chance_within
 from diag.trail.words import chance_in_words
 from screens.actions import DIGITS, bindings
 from screens.engine_screen import EngineScreen
@@ -36,6 +37,7 @@ SPEAKS = 0.5
 _TRYING = "Trying other answers and other figures ..."
 
 UNIT = "The numbers are decibans: 3 double the odds, 10 make them ten times."
+ESTIMATED = "They are estimates: too many signs hang together to work each out."
 
 
 class CauseScreen(EngineScreen):
@@ -151,7 +153,8 @@ class CauseScreen(EngineScreen):
 def told(detail: CauseDetail) -> RenderableType:
     """What speaks for a cause and against it, in words."""
     cause = detail.cause
-    now, start = chance_in_words(detail.probability), chance_in_words(detail.prior)
+    now = chance_within(detail.probability, detail.bounds)
+    start = chance_in_words(detail.prior)
     head = [Text(f"{now} now; {start} for such a deck before any answer.", LABEL)]
     if cause.part:
         head.append(labelled("Part", cause.part))
@@ -166,7 +169,7 @@ def told(detail: CauseDetail) -> RenderableType:
     parts.append(_evidence("Speaks for it", [w for w in speaks if w.decibans > 0]))
     parts.append(_evidence("Speaks against it", [w for w in speaks if w.decibans < 0]))
     if speaks:
-        parts.append(Text(UNIT, QUIET))
+        parts.append(Text(f"{UNIT} {ESTIMATED}" if detail.is_estimate else UNIT, QUIET))
     if silent := len(detail.weighed) - len(speaks):
         parts.append(Text(f"{silent} more answer(s) say nothing of it.", QUIET))
     return spaced(parts)
@@ -202,5 +205,5 @@ def _remedy_row(remedy: Remedy) -> RenderableType:
 
 
 def _alike_row(alike: Alike) -> RenderableType:
-    detail = f"looks like it, {chance_in_words(alike.probability)}"
+    detail = f"looks like it, {chance_within(alike.probability, alike.bounds)}"
     return Group(Text(alike.cause.says), Text(detail, QUIET))

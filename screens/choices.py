@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 
 from diag.model.trait import fits
 from diag.planning.reasons import minutes_in_words
-from diag.trail.words import chance_in_words, layer_says
+from diag.session.words import ranked_chance
+from diag.trail.words import layer_says
 from screens.dialogs.choose import Item
 from screens.open_deck import in_here
 from screens.sheets import Kind, layer_name, offer_says
@@ -65,7 +66,7 @@ def remedy_items(snapshot: Snapshot) -> list[Item]:
     first: dict[str, str] = {}
     for cause in ranking[:LIKELY_CAUSES]:
         for remedy in book.causes[cause.id].mended_by:
-            first.setdefault(remedy, f"{chance_in_words(cause.probability)} {cause.says}; ")
+            first.setdefault(remedy, f"{ranked_chance(cause)} {cause.says}; ")
     order = [*first, *(remedy for remedy in book.remedies if remedy not in first)]
     return [
         _remedy(snapshot, remedy, first.get(remedy, ""))

@@ -34,9 +34,12 @@ def cause_detail(book: Book, deck: Deck, found: Assessment, cause: str) -> Cause
     for remedy in entry.mended_by:
         cited += book.remedies[remedy].cites
     thumbs = [book.thumbs[thumb] for thumb in dict.fromkeys(cited)]
+    bounds = found.posterior.bounds or {}
     return CauseDetail(
         cause=entry,
         probability=found.posterior.causes[cause],
+        bounds=bounds.get(cause),
+        is_estimate=found.posterior.is_wide,
         prior=found.network.start[cause],
         weighed=tuple(weighed),
         remedies=tuple(
@@ -56,7 +59,7 @@ def cause_detail(book: Book, deck: Deck, found: Assessment, cause: str) -> Cause
 
 def _alike(book: Book, found: Assessment, cause: str) -> tuple[Alike, ...]:
     """Causes that the author names, then those that share the most of what this one shows."""
-    entry = book.causes[cause]
+    entry, bounds = book.causes[cause], found.posterior.bounds or {}
     scored = []
     for other, probability in found.posterior.causes.items():
         if other == cause:
@@ -69,6 +72,6 @@ def _alike(book: Book, found: Assessment, cause: str) -> tuple[Alike, ...]:
             scored.append((named, overlap * probability, other, tuple(shared), probability))
     scored.sort(key=lambda s: (not s[0], -s[1], s[2]))
     return tuple(
-        Alike(book.causes[other], shared, probability)
+        Alike(book.causes[other], shared, probability, bounds.get(other))
         for _, _, other, shared, probability in scored[:TYPICAL_ALIKE]
     )

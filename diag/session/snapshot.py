@@ -70,19 +70,26 @@ class Weighed:
 
 @dataclass(frozen=True, slots=True)
 class Alike:
-    """Another cause that shows some of the same signs."""
+    """Another cause that shows some of the same signs; `bounds` as in a `RankedCause`."""
 
     cause: Cause
     shared: tuple[str, ...]
     probability: float
+    bounds: tuple[float, float] | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CauseDetail:
-    """Why a cause stands where it does, and what would be done about it."""
+    """Why a cause stands where it does, and what would be done about it.
+
+    `bounds` hold the probability where it is not exact; `is_estimate` says that the decibans are
+    estimates, as they are sooner.
+    """
 
     cause: Cause
     probability: float
+    bounds: tuple[float, float] | None
+    is_estimate: bool
     prior: float
     weighed: tuple[Weighed, ...]
     remedies: tuple[Remedy, ...]

@@ -76,7 +76,12 @@ def outside_in_words(book: Book, found: Assessment) -> str:
 
 def ranked_chance(cause: RankedCause) -> str:
     """The probability of a cause, or the interval that certainly holds it: `12-48 %`."""
-    if cause.bounds is None:
-        return chance_in_words(cause.probability)
-    low, high = (chance_in_words(bound) for bound in cause.bounds)
+    return chance_within(cause.probability, cause.bounds)
+
+
+def chance_within(p: float, bounds: tuple[float, float] | None) -> str:
+    """A probability, or the interval that holds it where it is not exact."""
+    if bounds is None:
+        return chance_in_words(p)
+    low, high = (chance_in_words(bound) for bound in bounds)
     return high if low == high else f"{low.removesuffix(' %')}-{high}"

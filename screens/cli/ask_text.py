@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from diag.model.advice import Caution
 from diag.planning.access import closing_order
 from diag.planning.reasons import minutes_in_words
-from diag.session.words import ranked_chance
+from diag.session.words import chance_within, ranked_chance
 from diag.trail.words import chance_in_words, layer_says
 from screens.cli.prompts import Prompts
 from screens.open_deck import reason_before_closing, unseen_in_words
@@ -139,18 +139,21 @@ def _show_layers_to_close(
 
 def show_detail(prompts: Prompts, detail: CauseDetail) -> None:
     """For and against, remedies, thumbs and look-alikes."""
-    now, before = chance_in_words(detail.probability), chance_in_words(detail.prior)
+    now, before = chance_within(detail.probability, detail.bounds), chance_in_words(detail.prior)
+    about = "about " if detail.is_estimate else ""
     prompts.say(f"{detail.cause.says}: {now}; {before} before anything was asked.")
     if detail.cause.how:
         prompts.say(detail.cause.how, "  ")
     for weighed in detail.weighed:
-        prompts.say(f"{weighed.words} ({weighed.decibans:+.1f} decibans): {weighed.says}", "  ")
+        weight = f"{about}{weighed.decibans:+.1f} decibans"
+        prompts.say(f"{weighed.words} ({weight}): {weighed.says}", "  ")
     for remedy in detail.remedies:
         prompts.say(f"Remedy: {remedy.says} ({minutes_in_words(remedy.minutes)})", "  ")
     for thumb, source in detail.thumbs:
         prompts.say(f"Thumb ({source.standing}): {thumb.says}", "  ")
     for alike in detail.alike:
-        prompts.say(f"Looks alike: {alike.cause.says}, {chance_in_words(alike.probability)}", "  ")
+        chance = chance_within(alike.probability, alike.bounds)
+        prompts.say(f"Looks alike: {alike.cause.says}, {chance}", "  ")
 
 
 def show_change_of_mind(prompts: Prompts, mind: ChangeOfMind) -> None:
