@@ -95,7 +95,8 @@ def _ordered(
     rest = sorted([*checks, *remedies], key=lambda step: -step.saves)
     wrong = faulty_signs(at)
     if not wrong and _is_test_due(at, test, fails):
-        ranked = [*test, *eager, *due, *worth, *rest]
+        better = [c for c in eager if c.saves >= MUCH_BETTER]
+        ranked = [*better, *test, *eager, *due, *worth, *rest]
     elif wrong and not due and not worth and not _is_outside(at, wrong):
         ranked = [*rest, *test]
     else:

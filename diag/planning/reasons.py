@@ -62,7 +62,7 @@ def not_worth_it() -> str:
 def final_reason(shut: float) -> str:
     """Why the deck is tested now."""
     closing = f" after {minutes_in_words(shut)} of closing" if shut else ""
-    return f"Nothing is worth another look before the deck shows what it can do{closing}."
+    return f"What the deck can do is the best that there is to learn now{closing}."
 
 
 def _layers(book: Book, way: Access) -> str:

@@ -121,7 +121,8 @@ class _Growth:
     def grow(self, here: _Here) -> Node | Leaf:
         """The step that comes next and all that follows from it, or the end of the path."""
         at, raised = self._situation(here)
-        step = next((step for step in next_steps(at)[:1] if step.is_worth_it), None)
+        step = next((step for step in next_steps(at) if not self._is_intake(at, step)), None)
+        step = step if step is not None and step.is_worth_it else None
         cautions = self._cautions(here, step, raised)
         ends = _ends(at, here, step)
         if step is None or ends is not None:
@@ -130,6 +131,11 @@ class _Growth:
             return Leaf(here.minutes, here.chance, ranking, ends or "nothing", step, cautions)
         branches, rare = self._branches(here.reached(step), step)
         return Node(step, here.minutes, here.chance, cautions, branches, rare)
+
+    def _is_intake(self, at: Situation, step: NextStep) -> bool:
+        """Whether the final test would only ask what the intake answered, nothing being mended."""
+        mended = any(isinstance(done, Mended) for done in at.history.steps)
+        return step.by == "final test" and step.id in self.left_out and not mended
 
     def _cautions(
         self, here: _Here, step: NextStep | None, raised: tuple[str, ...]
