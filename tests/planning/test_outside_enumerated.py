@@ -15,12 +15,12 @@ from diag.inference.posterior import solve
 from diag.model.book import Book
 from diag.model.cause import Cause
 from diag.model.figures import CauseId, Prior, Probability, SignId
-from diag.model.history import Given, History, Mended, Opened
+from diag.model.history import Given, History, Mended, Opened, Sure
 from diag.planning.outside import UNEXPLAINED, unexplained
 
 SIGNS = ("s0", "s1", "s2")
 CAUSES = ("c0", "c1")
-chances = st.one_of(st.floats(0.05, 0.95), st.just(1.0))
+chances = st.sampled_from([0.1, 0.4, 0.8, 0.97, 1.0])
 some_causes = st.lists(st.sampled_from(CAUSES), max_size=2, unique=True)
 
 
@@ -28,9 +28,11 @@ some_causes = st.lists(st.sampled_from(CAUSES), max_size=2, unique=True)
 def books(draw: st.DrawFn) -> Book:
     """Two causes, three signs with leaks that matter, a remedy and an opening."""
     return book_of(
-        shows={c: draw(st.dictionaries(st.sampled_from(SIGNS), chances)) for c in CAUSES},
+        shows={
+            c: draw(st.dictionaries(st.sampled_from(SIGNS), chances, min_size=1)) for c in CAUSES
+        },
         priors={c: draw(st.sampled_from([0.02, 0.2, 0.6])) for c in CAUSES},
-        leaks={s: draw(st.sampled_from([0.0, 0.01, 0.1, 0.4])) for s in SIGNS},
+        leaks={s: draw(st.sampled_from([0.02, 0.1, 0.2, 0.4])) for s in SIGNS},
         remedies={"mend": (draw(st.sampled_from([0.3, 0.9, 1.0])), draw(some_causes))},
         layers={"lid": {c: draw(st.sampled_from([0.05, 0.5])) for c in draw(some_causes)}},
     )
@@ -62,7 +64,8 @@ def cases(draw: st.DrawFn) -> tuple[Book, History, set[str]]:
             steps.append(between)
             present -= changed
         for sign in asked:
-            is_present, sure = draw(st.booleans()), draw(st.sampled_from(["certain", "fairly"]))
+            is_present = draw(st.sampled_from([True, True, False]))
+            sure: Sure = draw(st.sampled_from(["certain", "certain", "fairly"]))
             steps.append(answer(sign, is_present, sure))
             if is_present and sure == "certain":
                 present.add(sign)
