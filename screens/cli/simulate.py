@@ -17,6 +17,8 @@ from screens.cli.places import add_knowledge, knowledge_root
 
 DECKS = 100
 POLICIES = ("walk", "textbook", "cost_over_probability", "information", "planner", "clairvoyant")
+MOST_MISJUDGED = 5.0
+"""Beyond this no figure of the book means anything any more."""
 BAR = 30
 """Signs of the progress bar."""
 
@@ -47,6 +49,19 @@ def add(parts: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
         choices=POLICIES,
         help="a way of working; may be given several times (default: all)",
     )
+    top.add_argument(
+        "--cant-tell",
+        type=float,
+        metavar="SHARE",
+        help="share of checks whose answer can't be told (default 0.08)",
+    )
+    top.add_argument(
+        "--misjudged",
+        type=float,
+        default=0.0,
+        metavar="SD",
+        help="how far the figures that are gone by are off: standard deviation on log-odds",
+    )
     top.add_argument("--jobs", type=_count, metavar="N", help="processes (default: all cores)")
     top.add_argument("--family", metavar="NAME", help="the book to take, if there are several")
     top.add_argument("--json", action="store_true", help="print the figures as JSON")
@@ -59,6 +74,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Simulate, then print."""
     # Inside, so that no other command has to wait for numpy and the rule engine.
     from diag.cases.new_file import write_new_file
+    from diag.planning.simulation.bench import CANT_TELL
     from diag.planning.simulation.compare import Trial, compare
     from diag.planning.simulation.drawn_deck import Kind
     from diag.planning.simulation.json_form import json_form
@@ -66,6 +82,7 @@ def run(arguments: argparse.Namespace) -> int:
     from diag.planning.simulation.score import score
     from diag.planning.simulation.told import lines
 
+    _check_shares(arguments)
     book = _book(arguments)
     kind = Kind(symptom=arguments.symptom)
     if arguments.faults:
@@ -75,6 +92,8 @@ def run(arguments: argparse.Namespace) -> int:
         seed=arguments.seed,
         policies=tuple(arguments.policy or POLICIES),
         kind=kind,
+        cant_tell=CANT_TELL if arguments.cant_tell is None else arguments.cant_tell,
+        misjudged=arguments.misjudged,
     )
     tried = compare(book, trial, _progress, arguments.jobs)
     found = score(tried)
@@ -123,6 +142,23 @@ def _progress(done: int, of: int) -> None:
         sys.stderr.flush()
     elif done == of or done * 10 // of != (done - 1) * 10 // of:
         tell(f"{done} of {of} decks")
+
+
+def _check_shares(arguments: argparse.Namespace) -> None:
+    """Refuse shares and deviations that mean nothing.
+
+    Raises:
+        BenchtrailError: what was found, and what to give.
+    """
+    if arguments.cant_tell is not None and not 0 <= arguments.cant_tell <= 1:
+        raise BenchtrailError(
+            f"{arguments.cant_tell} is no share of checks.", do="Give a number from 0 to 1."
+        )
+    if not 0 <= arguments.misjudged <= MOST_MISJUDGED:
+        raise BenchtrailError(
+            f"figures can't be off by {arguments.misjudged}.",
+            do=f"Give a standard deviation from 0 to {MOST_MISJUDGED:g}.",
+        )
 
 
 def _count(text: str) -> int:

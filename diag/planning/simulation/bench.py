@@ -18,7 +18,7 @@ CANT_TELL = 0.08
 
 
 class Bench:
-    """One deck being worked on.
+    """One deck being worked on, true to a book; the tool may believe another.
 
     Attributes:
         minutes: time spent so far, the closing of what is open included.
@@ -26,11 +26,18 @@ class Bench:
         wasted: remedies that had nothing to mend.
     """
 
-    def __init__(self, book: Book, drawn: DrawnDeck, cant_tell: float = CANT_TELL) -> None:
+    def __init__(
+        self,
+        book: Book,
+        drawn: DrawnDeck,
+        cant_tell: float = CANT_TELL,
+        believed: Book | None = None,
+    ) -> None:
         self.minutes = 0.0
         self.steps = 0
         self.wasted = 0
         self._book = book
+        self._believed = believed or book
         self._drawn = drawn
         self._cant_tell = cant_tell
         self._there: dict[str, int] = dict.fromkeys(drawn.causes, 0)
@@ -127,9 +134,9 @@ class Bench:
         self._history.append(Given(step.id, answer, event=len(self._history) + 1))
 
     def _situation(self, history: History) -> Situation:
-        net = network(self._book, self._drawn.deck, history, self._drawn.raised)
+        net = network(self._believed, self._drawn.deck, history, self._drawn.raised)
         return Situation(
-            book=self._book,
+            book=self._believed,
             deck=self._drawn.deck,
             history=history,
             network=net,

@@ -46,13 +46,13 @@ class Calibration:
 
 
 def stated_after_intake(
-    book: Book, drawn: DrawnDeck, cant_tell: float = CANT_TELL
+    book: Book, drawn: DrawnDeck, cant_tell: float = CANT_TELL, believed: Book | None = None
 ) -> tuple[Stated, ...]:
     """The chance of every cause when complaints and intake are in, and whether it is there.
 
     This is where chances matter most and where complaints weigh most in them.
     """
-    bench = Bench(book, drawn, cant_tell)
+    bench = Bench(book, drawn, cant_tell, believed)
     at = bench.situation()
     while (step := intake_step(at)) is not None:
         bench.take(step)

@@ -11,7 +11,9 @@ from os import cpu_count
 from diag.model.book import Book
 from diag.planning.simulation.bench import CANT_TELL
 from diag.planning.simulation.calibration import Stated, stated_after_intake
-from diag.planning.simulation.drawn_deck import Kind, draw_deck
+from diag.planning.simulation.chance import Chance
+from diag.planning.simulation.drawn_deck import DrawnDeck, Kind, draw_deck
+from diag.planning.simulation.misjudged import misjudged
 from diag.planning.simulation.run import Run, run
 from diag.rules.rulebook import Rulebook
 
@@ -23,13 +25,18 @@ Progress = Callable[[int, int], None]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Trial:
-    """What is tried: so many decks of a kind by these policies, from this seed."""
+    """What is tried: so many decks of a kind by these policies, from this seed.
+
+    `cant_tell` is the share of checks that the restorer can't tell; `misjudged` the standard
+    deviation, on log-odds, by which every figure that the policies go by is off.
+    """
 
     decks: int
     seed: int
     policies: tuple[str, ...]
     kind: Kind = Kind()
     cant_tell: float = CANT_TELL
+    misjudged: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,6 +99,8 @@ class _Work:
         self._book = book
         self._trial = trial
         self._rulebook = Rulebook(book)
+        errors = Chance(f"{trial.seed}/errors")
+        self._believed = misjudged(book, trial.misjudged, errors)
 
     def deck(self, number: int) -> Tried:
         """Draw a deck and try every policy on it."""
@@ -102,9 +111,12 @@ class _Work:
             number=number,
             faults=len(drawn.causes),
             is_strange=bool(drawn.strange),
-            runs={name: run(self._book, drawn, name, trial.cant_tell) for name in policies},
-            stated=stated_after_intake(self._book, drawn, trial.cant_tell),
+            runs={name: self._run(drawn, name) for name in policies},
+            stated=stated_after_intake(self._book, drawn, trial.cant_tell, self._believed),
         )
+
+    def _run(self, drawn: DrawnDeck, policy: str) -> Run:
+        return run(self._book, drawn, policy, self._trial.cant_tell, self._believed)
 
 
 _here: list[_Work] = []

@@ -14,6 +14,8 @@ def json_form(trial: Trial, score: Score) -> dict[str, Any]:
     return {
         "decks": score.decks,
         "seed": trial.seed,
+        "cant_tell": trial.cant_tell,
+        "misjudged": trial.misjudged,
         "symptom": trial.kind.symptom,
         "mean_faults": score.mean_faults,
         "policies": {name: asdict(each) for name, each in score.policies.items()},

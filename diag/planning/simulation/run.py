@@ -17,7 +17,7 @@ from diag.planning.situation import Situation
 
 End = Literal["passed", "outside", "gave up"]
 
-MOST_STEPS = 400
+MOST_STEPS = 250
 """Steps after which a run counts as given up."""
 
 
@@ -49,11 +49,21 @@ class Run:
         return self.minutes + self.comeback_minutes
 
 
-def run(book: Book, drawn: DrawnDeck, policy: str, cant_tell: float = CANT_TELL) -> Run:
-    """Work on a deck until it is well, or nothing is left to do."""
+def run(
+    book: Book,
+    drawn: DrawnDeck,
+    policy: str,
+    cant_tell: float = CANT_TELL,
+    believed: Book | None = None,
+) -> Run:
+    """Work on a deck until it is well, or nothing is left to do.
+
+    The deck is true to `book`; the policy goes by `believed`, which is the same by default.
+    """
     if policy == "clairvoyant":
         return _clairvoyant(book, drawn)
-    bench, looks, decide = Bench(book, drawn, cant_tell), Looks(book, drawn.deck), POLICIES[policy]
+    bench, decide = Bench(book, drawn, cant_tell, believed), POLICIES[policy]
+    looks = Looks(believed or book, drawn.deck)
     end: End = "gave up"
     while bench.steps < MOST_STEPS:
         at = bench.situation()

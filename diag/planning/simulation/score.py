@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from diag.errors import SimulationError
 from diag.planning.simulation.calibration import Calibration, calibration
 from diag.planning.simulation.compare import CLAIRVOYANT, Tried
+from diag.planning.simulation.run import MOST_STEPS
 
 RESAMPLES = 2000
 """Bootstrap samples of decks, with replacement, for an interval of 95 %."""
@@ -28,7 +29,7 @@ class PolicyScore:
     Minutes are those to all faults mended: for a deck that was called well with faults left, the
     minutes of a clairvoyant's second visit are added. Intervals hold 95 %. `unnecessary` counts
     remedies that had nothing to mend. `loops` counts, over all decks, those that took more than
-    `TOO_LONG` times the clairvoyant's minutes without being called outside the book.
+    `TOO_LONG` times the clairvoyant's minutes, or had no end, and were not called outside the book.
     """
 
     mean_minutes: float
@@ -117,7 +118,8 @@ def _policy(name: str, known: Sequence[Tried], tried: Sequence[Tried]) -> Policy
 
 def _loops(tried: Tried, name: str) -> bool:
     run, base = tried.runs[name], tried.runs[CLAIRVOYANT]
-    return run.end != "outside" and run.minutes > TOO_LONG * base.minutes
+    endless = run.steps >= MOST_STEPS or run.minutes > TOO_LONG * base.minutes
+    return run.end != "outside" and endless
 
 
 def _minutes(tried: Sequence[Tried], name: str) -> Floats:
