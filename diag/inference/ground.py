@@ -6,10 +6,11 @@ at which it is set (see `relaxation`), is replaced by its tangent. That, too, go
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from math import exp, log
+from math import exp, log, log1p
+from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +19,13 @@ from diag.inference.network import Course, Link, Network, Spot
 from diag.inference.problem import Mode, Problem
 from diag.inference.relaxation import log_likelihood, rate_of, slope
 from diag.model.figures import SignId
+
+LEAST_PULL = -75.0
+"""How far, in nats, tangents may push a mode below another of its cause: what is possible stays so,
+and eight causes at once are within the range of floats."""
+
+Pulled: TypeAlias = tuple[Mode, float]
+"""A mode, and the logarithm of a factor on its weight."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,8 +126,10 @@ class Ground:
         cause, place = at
         if not self.absent.isdisjoint(spots):
             return
-        pull = _pull(spots, chance, self.relaxed) if self.relaxed else 1.0
-        found.append((self.problem.begins[cause] + place, (1 - chance) / pull))
+        factor = 1 - chance
+        if self.relaxed and factor:
+            factor = exp(log1p(-chance) - _pull(spots, chance, self.relaxed))
+        found.append((self.problem.begins[cause] + place, factor))
         if mask := _mask(spots, self.bits):
             _, links = self.problem.numbered[cause][place]
             slots += [slot for slot, bits in links if bits == mask]
@@ -142,20 +152,26 @@ def ground(network: Network, relax: Mapping[Spot, float] | None = None) -> Groun
     bits = {spot: number for number, spot in enumerate(open_spots)}
     causes: list[tuple[Mode, ...]] = []
     is_now: list[bool] = []
+    constant = sum(log(network.pairs[spot][0]) for spot in absent)
     present = _untouched(network, bits, absent, relaxed)
     for cause, prior in network.start.items():
         if cause in network.touches:
             courses = network.courses_of(cause)
-            causes.append(tuple(_mode(course, bits, absent, relaxed) for course in courses))
+            modes, scale = _scaled([_mode(course, bits, absent, relaxed) for course in courses])
             is_now += [course.is_now for course in courses]
         else:
-            causes.append((Mode(1 - prior), present.get(cause) or Mode(prior)))
+            modes, scale = _scaled(
+                [(Mode(1 - prior), 0.0), present.get(cause) or (Mode(prior), 0.0)]
+            )
             is_now += (False, True)
+        causes.append(modes)
+        constant += scale
     leaks = {sign: len(causes) + number for number, sign in enumerate(network.spoken)}
     for sign, spots in network.spoken.items():
         whole = Course(1.0, False, (Link(sign, network.leaks[sign], spots, False),))
-        causes.append((_mode(whole, bits, absent, relaxed),))
-    constant = sum(log(network.pairs[spot][0]) for spot in absent)
+        modes, scale = _scaled([_mode(whole, bits, absent, relaxed)])
+        causes.append(modes)
+        constant += scale
     return Ground(
         network=network,
         problem=Problem(tuple(causes), tuple(network.pairs[spot] for spot in open_spots)),
@@ -170,13 +186,14 @@ def ground(network: Network, relax: Mapping[Spot, float] | None = None) -> Groun
 
 def _untouched(
     network: Network, bits: Mapping[Spot, int], absent: set[Spot], relaxed: Mapping[Spot, Tangent]
-) -> dict[str, Mode]:
+) -> dict[str, Pulled]:
     """The mode of being present of each cause that nothing touched and that shows a spoken sign.
 
     It is what `_mode` makes of the cause's course, sign by sign instead of cause by cause, as
     most causes of a book were not touched.
     """
     weights: dict[str, float] = {}
+    pulls: dict[str, float] = {}
     triggers: dict[str, list[tuple[float, int]]] = {}
     for sign, spots in network.spoken.items():
         mask = _mask(spots, bits)
@@ -189,39 +206,57 @@ def _untouched(
             if is_absent:
                 weight *= 1 - chance
             elif relaxed:
-                weight *= _pull(spots, chance, relaxed)
+                pulls[cause] = pulls.get(cause, 0.0) + _pull(spots, chance, relaxed)
             weights[cause] = weight
             if mask and chance and not is_absent:
                 triggers.setdefault(cause, []).append((chance, mask))
     return {
-        cause: Mode(weight, tuple(triggers.get(cause, ())) if weight else ())
+        cause: (
+            Mode(weight, tuple(triggers.get(cause, ())) if weight else ()),
+            pulls.get(cause, 0.0),
+        )
         for cause, weight in weights.items()
     }
 
 
 def _mode(
     course: Course, bits: Mapping[Spot, int], absent: set[Spot], relaxed: Mapping[Spot, Tangent]
-) -> Mode:
+) -> Pulled:
     """A course with what is known not to have fired in its weight, and the rest as triggers."""
-    weight = course.weight
+    weight, pull = course.weight, 0.0
     if not course.links:
-        return Mode(weight)
+        return Mode(weight), pull
     triggers = []
     for link in course.links:
         if not absent.isdisjoint(link.spots):
             weight *= 1 - link.chance
         elif link.chance:
             if relaxed:
-                weight *= _pull(link.spots, link.chance, relaxed)
+                pull += _pull(link.spots, link.chance, relaxed)
             if mask := _mask(link.spots, bits):
                 triggers.append((link.chance, mask))
-    return Mode(weight, tuple(triggers) if weight else ())
+    return Mode(weight, tuple(triggers) if weight else ()), pull
+
+
+def _scaled(pulled: Sequence[Pulled]) -> tuple[tuple[Mode, ...], float]:
+    """A cause's modes, pulled as far as they are below the strongest pull, and that pull.
+
+    Tangents of many spots together would overflow.
+    """
+    if not any(pull for _, pull in pulled):
+        return tuple(mode for mode, _ in pulled), 0.0
+    top = max((pull for mode, pull in pulled if mode.weight), default=0.0)
+    modes = (
+        Mode(mode.weight * exp(min(max(pull - top, LEAST_PULL), 0.0)), mode.triggers)
+        for mode, pull in pulled
+    )
+    return tuple(modes), top
 
 
 def _pull(spots: tuple[Spot, ...], chance: float, relaxed: Mapping[Spot, Tangent]) -> float:
-    """The factor that a link's presence makes by the tangents of relaxed spots."""
+    """The logarithm of the factor that a link's presence makes by tangents of relaxed spots."""
     steep = sum(relaxed[spot].slope for spot in spots if spot in relaxed)
-    return exp(steep * rate_of(chance)) if steep else 1.0
+    return steep * rate_of(chance) if steep else 0.0
 
 
 def _now_spots(course: Course, sign: str) -> tuple[Spot, ...]:

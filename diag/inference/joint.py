@@ -40,21 +40,17 @@ def solve_rows(problem: Problem, weights: Array, fires: Array, pairs: Array) -> 
     Shapes: `weights` (modes, rows), `fires` (slots + 1, rows), `pairs` (bits, 2, rows). A
     component whose numbers equal those of row 0 is not solved again.
     """
-    rows = weights.shape[1]
+    weights, log_mass = _normal(problem, weights)
     masses = weights.copy()
     folded = _fold(problem, weights, fires, len(pairs))
     values = Values(weights, fires, pairs, folded.openings)
     after = pairs.copy()
-    log_mass = np.zeros(rows)
     impossible: list[int] = []
     with np.errstate(divide="ignore"):
         lone = problem.lone
         closed = (folded.openings[lone] * pairs[lone]).sum(axis=1)
         log_mass += np.log(closed).sum(axis=0)
         impossible += lone[closed[:, 0] == 0].tolist()
-        if len(problem.first):
-            totals = np.add.reduceat(weights, problem.first, axis=0)
-            log_mass += np.log(totals[problem.free]).sum(axis=0)
     for coupled in problem.coupled:
         log_part = _solve_component(coupled, values, masses, after)
         log_mass += log_part
@@ -62,6 +58,20 @@ def solve_rows(problem: Problem, weights: Array, fires: Array, pairs: Array) -> 
             impossible += coupled.bits.tolist()
     _unfold(problem, values, folded, after, masses)
     return Joint(_shares(problem, masses), log_mass, tuple(impossible))
+
+
+def _normal(problem: Problem, weights: Array) -> tuple[Array, Array]:
+    """Weights of which each cause's sum to one, and the logarithm of what each row was scaled by.
+
+    So neither many causes nor strong reweightings overflow, whatever is multiplied later.
+    """
+    if not len(problem.first):
+        return weights, np.zeros(weights.shape[1])
+    totals = np.add.reduceat(weights, problem.first, axis=0)
+    with np.errstate(divide="ignore"):
+        log_mass: Array = np.log(totals).sum(axis=0)
+    totals[totals == 0] = 1
+    return weights / totals[problem.owner], log_mass
 
 
 def _fold(problem: Problem, weights: Array, fires: Array, bits: int) -> _Folded:
@@ -80,21 +90,18 @@ def _fold(problem: Problem, weights: Array, fires: Array, bits: int) -> _Folded:
     weight, fire = weights[singles.modes], fires[singles.slots]
     silent = np.add.reduceat(weight * (1 - fire), singles.first, axis=0)
     fired = np.add.reduceat(weight * fire, singles.first, axis=0)
-    total = silent + fired
-    scale = np.where(total > 0, total, 1.0)
     # Index -1 of the table meets the last row: a cause that is never there.
-    unset = np.vstack([silent / scale, np.ones((1, rows))])[singles.table]
-    is_set = np.vstack([fired / scale, np.zeros((1, rows))])[singles.table]
+    unset = np.vstack([silent, np.ones((1, rows))])[singles.table]
+    is_set = np.vstack([fired, np.zeros((1, rows))])[singles.table]
     before_unset, before_set = _running(unset, is_set)
     after_unset, after_set = (side[:, ::-1] for side in _running(unset[:, ::-1], is_set[:, ::-1]))
-    whole = np.vstack([total, np.ones((1, rows))])[singles.table].prod(axis=1)
     opened = (
         before_unset[:, -1] * unset[:, -1],
         before_set[:, -1] + before_unset[:, -1] * is_set[:, -1],
     )
     at = singles.bits, singles.places
     return _Folded(
-        openings=np.stack(opened, axis=1) * whole[:, None],
+        openings=np.stack(opened, axis=1),
         rest_unset=(before_unset * after_unset)[at],
         rest_set=(before_set + before_unset * after_set)[at],
     )
@@ -166,7 +173,6 @@ def _shares(problem: Problem, masses: Array) -> Array:
     if not len(problem.first):
         return masses
     totals = np.add.reduceat(masses, problem.first, axis=0)
-    counts = np.diff([*problem.first.tolist(), len(masses)])
     with np.errstate(divide="ignore", invalid="ignore"):
-        masses /= np.repeat(totals, counts, axis=0)
+        masses /= totals[problem.owner]
     return masses

@@ -80,6 +80,12 @@ class Problem:
         return np.cumsum([0, *counts[:-1]]) if counts else _indices([])
 
     @cached_property
+    def owner(self) -> Indices:
+        """For each mode, the number of its cause."""
+        counts = [len(modes) for modes in self.causes]
+        return np.repeat(np.arange(len(counts)), counts)
+
+    @cached_property
     def begins(self) -> list[int]:
         """The same as plain numbers."""
         found: list[int] = self.first.tolist()
@@ -127,11 +133,6 @@ class Problem:
     def coupled(self) -> tuple[Coupled, ...]:
         """Every component laid out for the sweep."""
         return tuple(self._coupled(component) for component in self.components)
-
-    @cached_property
-    def free(self) -> Indices:
-        """Causes that reach no bit."""
-        return _indices([c for c, mask in enumerate(self.masks) if not mask])
 
     @cached_property
     def lone(self) -> Indices:
