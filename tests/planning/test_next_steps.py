@@ -6,9 +6,8 @@ from pathlib import Path
 
 import pytest
 from book_folder import BookFolder
+from situations import situation
 
-from diag.inference.network import network
-from diag.inference.posterior import solve
 from diag.model.book import Book
 from diag.model.history import Given, History, Mended
 from diag.model.trait import Deck
@@ -18,7 +17,6 @@ from diag.planning.final_test import is_well
 from diag.planning.next_step import NextStep
 from diag.planning.open_questions import answers, open_checks, open_remedies
 from diag.planning.policy import next_steps
-from diag.planning.situation import Situation
 from diag.planning.walks import walk_step
 
 BENCH = """\
@@ -95,10 +93,7 @@ def steps(
     aside: frozenset[str] = frozenset(),
 ) -> tuple[NextStep, ...]:
     """What comes next after these steps."""
-    deck, history = Deck(), History(symptoms, done)
-    net = network(book, deck, history)
-    mended = frozenset(step.remedy for step in done if isinstance(step, Mended))
-    at = Situation(book, deck, history, net, solve(net), open_layers, aside, mended)
+    at = situation(book, *done, symptoms=symptoms, open_layers=open_layers, aside=aside)
     return next_steps(at)
 
 
