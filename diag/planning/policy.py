@@ -46,9 +46,9 @@ from diag.planning.situation import Situation
 
 MINUTES_PER_NAT = 20.0
 """What a nat is worth: a check below 1/20 nat a minute costs more than it saves."""
-MUCH_BETTER = 4.0
+MUCH_BETTER = 2.0
 """How many times worth its minutes a check must be to go before a remedy that is due."""
-TEST_WORTH = 40.0
+TEST_WORTH = 20.0
 """Minutes that a test of a deck that proves well is worth: it ends the search."""
 REMEDY_MINUTES = 60.0
 """What mending a present fault saves: the minutes of finding it otherwise."""
