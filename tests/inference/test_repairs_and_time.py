@@ -250,7 +250,7 @@ def levered(upset: float) -> Book:
     """A book with a lever under the lid, which opening the lid moves with this chance."""
     plain = book_of(
         shows={"lever": {"astray": 1.0, "dead": 0.3}},
-        priors={"lever": 0.01},
+        priors={"lever": 0.001},
         leaks={"astray": 0.001, "dead": 0.01, "noisy": 0.1},
         layers={"lid": {"lever": upset}},
     )
