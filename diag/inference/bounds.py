@@ -26,7 +26,7 @@ from numpy.typing import NDArray
 from diag.inference.joint import solve_rows
 from diag.inference.order import Component, components, positions
 from diag.inference.problem import Problem
-from diag.inference.relaxation import Relaxation, slope, tied
+from diag.inference.relaxation import LEAST_PULL, Relaxation, slope, tied
 from diag.inference.reweighting import Factors, Flags, Reweighting, reweighting
 from diag.inference.sweep import Array
 
@@ -250,7 +250,7 @@ def _tightest(rows: Reweighting, weights: Array, side: _Side, modes: Array) -> t
         middle = rows.middle(here)
         at = middle if best is None else np.sqrt(at * middle)
         factors = [rows.tangent(at, side.tangent), rows.jensen(shares, side.jensen)]
-        scaled, scale = _scaled(relaxation, weights, factors)
+        scaled, scale = _scaled(relaxation, weights, factors, side.is_upper)
         log_mass, modes = solve(scaled)
         log_mass = log_mass + scale + side.constant
         if best is None:
@@ -284,15 +284,21 @@ def _alive_shares(relaxation: Relaxation, modes: Array, weights: Array) -> Array
 
 
 def _scaled(
-    relaxation: Relaxation, weights: Array, factors: Sequence[Factors]
+    relaxation: Relaxation, weights: Array, factors: Sequence[Factors], is_upper: bool
 ) -> tuple[Array, Array]:
-    """Weights times factors, each cause's scaled lest they overflow; the log scale of each row."""
+    """Weights times factors, each cause's scaled lest they overflow; the log scale of each row.
+
+    A bound from above keeps what would fall below `LEAST_PULL`; that from below may lose it.
+    """
     alive = _alive(relaxation, weights)
     logs = np.where(alive, sum(factor.modes for factor in factors), -np.inf)
     top = np.maximum.reduceat(logs, relaxation.first, axis=0)
     top = np.where(np.isfinite(top), top, 0.0)
+    pulls = logs - top[relaxation.owner]
+    if is_upper:
+        pulls = np.where(logs > -np.inf, np.maximum(pulls, LEAST_PULL), -np.inf)
     scaled = weights.copy()
-    scaled[relaxation.modes] *= np.exp(logs - top[relaxation.owner])
+    scaled[relaxation.modes] *= np.exp(pulls)
     scale: Array = top.sum(axis=0) + sum(factor.rows for factor in factors)
     return scaled, scale
 

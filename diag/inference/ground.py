@@ -17,12 +17,8 @@ from numpy.typing import NDArray
 
 from diag.inference.network import Course, Link, Network, Spot
 from diag.inference.problem import Mode, Problem
-from diag.inference.relaxation import log_likelihood, rate_of, slope
+from diag.inference.relaxation import LEAST_PULL, log_likelihood, rate_of, slope
 from diag.model.figures import SignId
-
-LEAST_PULL = -75.0
-"""How far, in nats, tangents may push a mode below another of its cause: what is possible stays so,
-and eight causes at once are within the range of floats."""
 
 Pulled: TypeAlias = tuple[Mode, float]
 """A mode, and the logarithm of a factor on its weight."""

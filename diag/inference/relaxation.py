@@ -20,6 +20,10 @@ from diag.inference.sweep import Array
 STEEPEST = 4.0
 """Greater rates are cut to this, as bounds are far off there; they allow for the cut."""
 
+LEAST_PULL = -75.0
+"""How far, in nats, tangents may push a mode below another of its cause: what is possible stays so,
+and eight causes at once are within the range of floats."""
+
 
 @dataclass(frozen=True)
 class Relaxation:
