@@ -23,29 +23,27 @@ def deciding_checks(book: Book) -> Mapping[str, tuple[tuple[str, float], ...]]:
     Bits are those of the best sign of the check, were the cause as likely as not and all other
     causes as likely as in any deck: from 0, nothing, to 1, all.
     """
-    background = _background(book)
+    prior = {c.id: float(c.prior.at(TYPICAL_AGE_YEARS)) for c in book.causes.values()}
+    bits = {
+        (sign, cause): _bits(_background(book, prior, sign, cause), link)
+        for cause, entry in book.causes.items()
+        for sign, link in entry.shows.items()
+    }
     found: dict[str, dict[str, float]] = {cause: {} for cause in book.causes}
     for check in book.checks.values():
         for sign in check.signs:
             for cause in book.causes_of[sign]:
-                bits = _bits(background[sign], book.causes[cause].shows[SignId(sign)])
-                if bits >= LEAST_BITS:
-                    found[cause][check.id] = max(bits, found[cause].get(check.id, 0.0))
+                told = bits[SignId(sign), cause]
+                if told >= LEAST_BITS:
+                    found[cause][check.id] = max(told, found[cause].get(check.id, 0.0))
     return {cause: tuple(checks.items()) for cause, checks in found.items()}
 
 
-def _background(book: Book) -> Mapping[str, float]:
-    """Chance of each sign by anything at all."""
-    prior = {c.id: float(c.prior.at(TYPICAL_AGE_YEARS)) for c in book.causes.values()}
-    return {
-        sign.id: 1.0
-        - (1.0 - sign.leak)
-        * prod(
-            1.0 - prior[cause] * book.causes[cause].shows[SignId(sign.id)]
-            for cause in book.causes_of[sign.id]
-        )
-        for sign in book.signs.values()
-    }
+def _background(book: Book, prior: Mapping[str, float], sign: str, cause: str) -> float:
+    """Chance of a sign by anything but this cause."""
+    others = (other for other in book.causes_of[sign] if other != cause)
+    quiet = prod(1.0 - prior[c] * book.causes[c].shows[SignId(sign)] for c in others)
+    return 1.0 - (1.0 - book.signs[sign].leak) * quiet
 
 
 def _bits(background: float, link: float) -> float:
