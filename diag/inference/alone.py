@@ -35,7 +35,7 @@ def log_chance(network: Network) -> float:
                 chance += share * _silent(network, courses, absent.union(gone))
     if chance < 1e-9:  # a difference this small has lost digits
         return solve(network).log_evidence
-    return log(chance) + sum(log(pairs[spot][0]) for spot in absent)
+    return log(chance) + sum(log(pairs[spot][0]) for spot in absent) + network.log_implied
 
 
 def _silent(network: Network, courses: list[tuple[Course, ...]], spots: set[Spot]) -> float:

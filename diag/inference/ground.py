@@ -62,8 +62,8 @@ class Ground:
     The problem's causes are the network's, in order, and then the leaks of the signs in `leaks`.
     `absent` are certainly absent spots, which have no bit: they went into the weights. So did the
     tangents of the `relaxed` spots. `constant` is the natural logarithm of the likelihoods taken
-    out with both. `is_now` tells by mode whether its cause is present now; `leaks` numbers the
-    leak of each sign that was spoken of.
+    out with both, and of what is implied. `is_now` tells by mode whether its cause is present now;
+    `leaks` numbers the leak of each sign that was spoken of.
     """
 
     network: Network
@@ -148,7 +148,7 @@ def ground(network: Network, relax: Mapping[Spot, float] | None = None) -> Groun
     bits = {spot: number for number, spot in enumerate(open_spots)}
     causes: list[tuple[Mode, ...]] = []
     is_now: list[bool] = []
-    constant = sum(log(network.pairs[spot][0]) for spot in absent)
+    constant = sum(log(network.pairs[spot][0]) for spot in absent) + network.log_implied
     present = _untouched(network, bits, absent, relaxed)
     for cause, prior in network.start.items():
         if cause in network.touches:

@@ -14,6 +14,7 @@ from math import log
 from typing import NamedTuple
 
 from diag.inference.evidence import Contradiction, Piece, Ref, block_at, gather, known
+from diag.inference.implied import implied
 from diag.inference.life import Life, Touch, lives
 from diag.model.book import Book
 from diag.model.cause import Cause
@@ -89,7 +90,43 @@ class Network:
 
     @cached_property
     def pairs(self) -> Mapping[Spot, tuple[float, float]]:
-        """Likelihoods (if absent, if present) of all that was said of each spot."""
+        """Likelihoods (if absent, if present) of what was said of each spot, but the implied."""
+        if not self.implied:
+            return self._said
+        return {spot: pair for spot, pair in self._said.items() if spot not in self.implied}
+
+    @cached_property
+    def implied(self) -> Mapping[Spot, float]:
+        """Spots whose state other spots settle, and the likelihood of what was said of them."""
+        found: dict[Spot, float] = {}
+        if not self.cuts:
+            return found
+        signs: dict[str, dict[int, tuple[float, float]]] = {}
+        for (sign, block), pair in self._said.items():
+            signs.setdefault(sign, {})[block] = pair
+        for sign, pairs in signs.items():
+            if len(pairs) > 1:
+                settled = implied(pairs, self._risen(sign))
+                found |= {(sign, block): likelihood for block, likelihood in settled.items()}
+        return found
+
+    @cached_property
+    def log_implied(self) -> float:
+        """Natural logarithm of the likelihood of all that is implied."""
+        return sum(map(log, self.implied.values()))
+
+    def _risen(self, sign: str) -> list[int]:
+        """The first block after each step that may have brought a cause of a sign about."""
+        steps = {
+            touch.step
+            for cause in self.shown_by[sign]
+            for touch in self.touches.get(cause, ())
+            if touch.kind == "upsets"
+        }
+        return sorted(block_at(self.cuts, sign, step) for step in steps)
+
+    @cached_property
+    def _said(self) -> dict[Spot, tuple[float, float]]:
         pairs: dict[Spot, tuple[float, float]] = {}
         for piece in self.pieces:
             at = (piece.sign, piece.block)
@@ -99,7 +136,7 @@ class Network:
 
     @cached_property
     def spoken(self) -> Mapping[str, tuple[Spot, ...]]:
-        """For each sign that was spoken of, its spots with evidence."""
+        """For each sign that was spoken of, its spots with evidence that is not implied."""
         found: dict[str, tuple[Spot, ...]] = {}
         for spot in self.pairs:
             found[spot[0]] = (*found.get(spot[0], ()), spot)
