@@ -13,9 +13,9 @@ from diag.cases.store import CaseStore
 from diag.session.shelf import Shelf
 
 RUN = "from screens.cli.main import run; run()"
-SCRIPT = ["1", "y", "o", "1", "size 60", "o", "2", "0.3", "n", "done"]
+SCRIPT = ["1", "y", "o", "1", "size 60", "2", "2", "o", "0.3", "n", "done"]
 """What is typed after the intake; the number of events after each line stands below."""
-EVENTS = [3, 4, 5, 5, 6, 7, 8, 9, 9, 10]
+EVENTS = [3, 4, 5, 5, 6, 7, 8, 9, 10, 10, 11]
 
 
 def wait_for_prompt(child: subprocess.Popen[str]) -> None:

@@ -87,6 +87,7 @@ def test_layer_is_closed_all_the_same(session: Session, typed: Type) -> None:
 def test_final_test_tells_what_comes_before_closing(session: Session, typed: Type) -> None:
     """Where the test wants the deck closed, a number goes to a look instead of `o`."""
     for check, answer in (
+        ("play_moves", "moves"),
         ("hubs_in_play", "both"),
         ("idler_look", "dull"),
         ("belt_feel", "right"),

@@ -24,7 +24,7 @@ KINDS = [
     SymptomTold,
     *(Acknowledged, Answered, Answered, Answered),
     *(Acknowledged, Opened, Opened, Answered, Remedied),
-    *(Closed, Closed, Answered, Noted),
+    *(Answered, Closed, Closed, Answered, Noted),
 ]
 
 
@@ -73,11 +73,13 @@ async def look_for_the_fault(hand: Hand) -> None:
 
 
 async def mend_and_prove(hand: Hand) -> None:
-    """The remedy with a note, the closing, and the final test."""
+    """The remedy with a note, whether it took, the closing, and the final test."""
     assert "Mend: Fit a new idler tyre" in hand.reads
     await hand.press("1")
     await hand.write("30 mm inside")
     await hand.press("enter")
+    assert "Which hubs turn?" in hand.reads
+    await hand.press("2")
     assert "Final test:" in hand.reads
     await hand.press("4")
     assert "Every connector is home." in hand.reads
