@@ -20,8 +20,8 @@ from diag.inference.problem import Mode, Problem
 from diag.inference.relaxation import LEAST_PULL, log_likelihood, rate_of, slope
 from diag.model.figures import SignId
 
-Pulled: TypeAlias = tuple[Mode, float]
-"""A mode, and the logarithm of a factor on its weight."""
+Pulled: TypeAlias = tuple[tuple[Mode, ...], tuple[float, ...]]
+"""A cause's modes, and the logarithm of what tangents make of the weight of each."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,47 +146,56 @@ def ground(network: Network, relax: Mapping[Spot, float] | None = None) -> Groun
     }
     open_spots = [spot for spot in network.pairs if spot not in absent and spot not in relaxed]
     bits = {spot: number for number, spot in enumerate(open_spots)}
-    causes: list[tuple[Mode, ...]] = []
-    is_now: list[bool] = []
     constant = sum(log(network.pairs[spot][0]) for spot in absent) + network.log_implied
-    present = _untouched(network, bits, absent, relaxed)
-    for cause, prior in network.start.items():
-        if cause in network.touches:
-            courses = network.courses_of(cause)
-            modes, scale = _scaled([_mode(course, bits, absent, relaxed) for course in courses])
-            is_now += [course.is_now for course in courses]
-        else:
-            modes, scale = _scaled(
-                [(Mode(1 - prior), 0.0), present.get(cause) or (Mode(prior), 0.0)]
-            )
-            is_now += (False, True)
-        causes.append(modes)
-        constant += scale
-    leaks = {sign: len(causes) + number for number, sign in enumerate(network.spoken)}
+    every, is_now = _of_causes(network, bits, absent, relaxed)
+    leaks = {sign: len(every) + number for number, sign in enumerate(network.spoken)}
     for sign, spots in network.spoken.items():
         whole = Course(1.0, False, (Link(sign, network.leaks[sign], spots, False),))
-        modes, scale = _scaled([_mode(whole, bits, absent, relaxed)])
-        causes.append(modes)
-        constant += scale
+        every.append(_modes((whole,), bits, absent, relaxed))
+    if relaxed:
+        scaled = [_scaled(modes, pulls) for modes, pulls in every]
+        causes = tuple(modes for modes, _ in scaled)
+        constant += sum(line.level for line in relaxed.values()) + sum(top for _, top in scaled)
+    else:
+        causes = tuple(modes for modes, _ in every)
     return Ground(
         network=network,
-        problem=Problem(tuple(causes), tuple(network.pairs[spot] for spot in open_spots)),
+        problem=Problem(causes, tuple(network.pairs[spot] for spot in open_spots)),
         bits=bits,
         absent=frozenset(absent),
         relaxed=relaxed,
-        constant=constant + sum(line.level for line in relaxed.values()),
+        constant=constant,
         is_now=np.array([*is_now, *[False] * len(leaks)], dtype=bool),
         leaks=leaks,
     )
 
 
+def _of_causes(
+    network: Network, bits: Mapping[Spot, int], absent: set[Spot], relaxed: Mapping[Spot, Tangent]
+) -> tuple[list[Pulled], list[bool]]:
+    """The modes of every cause, and by mode whether the cause is present now."""
+    every: list[Pulled] = []
+    is_now: list[bool] = []
+    present, pulled = _untouched(network, bits, absent, relaxed)
+    for cause, prior in network.start.items():
+        if cause in network.touches:
+            courses = network.courses_of(cause)
+            every.append(_modes(courses, bits, absent, relaxed))
+            is_now += [course.is_now for course in courses]
+        else:
+            modes = (Mode(1 - prior), present.get(cause) or Mode(prior))
+            every.append((modes, (0.0, pulled.get(cause, 0.0))))
+            is_now += (False, True)
+    return every, is_now
+
+
 def _untouched(
     network: Network, bits: Mapping[Spot, int], absent: set[Spot], relaxed: Mapping[Spot, Tangent]
-) -> dict[str, Pulled]:
+) -> tuple[dict[str, Mode], dict[str, float]]:
     """The mode of being present of each cause that nothing touched and that shows a spoken sign.
 
-    It is what `_mode` makes of the cause's course, sign by sign instead of cause by cause, as
-    most causes of a book were not touched.
+    And its pull. It is what `_mode` makes of the cause's course, sign by sign instead of cause by
+    cause, as most causes of a book were not touched.
     """
     weights: dict[str, float] = {}
     pulls: dict[str, float] = {}
@@ -206,19 +215,31 @@ def _untouched(
             weights[cause] = weight
             if mask and chance and not is_absent:
                 triggers.setdefault(cause, []).append((chance, mask))
-    return {
-        cause: (
-            Mode(weight, tuple(triggers.get(cause, ())) if weight else ()),
-            pulls.get(cause, 0.0),
-        )
+    modes = {
+        cause: Mode(weight, tuple(triggers.get(cause, ())) if weight else ())
         for cause, weight in weights.items()
     }
+    return modes, pulls
+
+
+def _modes(
+    courses: Sequence[Course],
+    bits: Mapping[Spot, int],
+    absent: set[Spot],
+    relaxed: Mapping[Spot, Tangent],
+) -> Pulled:
+    """The modes of these courses and their pulls."""
+    found = [_mode(course, bits, absent, relaxed) for course in courses]
+    return tuple(mode for mode, _ in found), tuple(pull for _, pull in found)
 
 
 def _mode(
     course: Course, bits: Mapping[Spot, int], absent: set[Spot], relaxed: Mapping[Spot, Tangent]
-) -> Pulled:
-    """A course with what is known not to have fired in its weight, and the rest as triggers."""
+) -> tuple[Mode, float]:
+    """A course with what is known not to have fired in its weight, the rest as triggers; its pull.
+
+    The pull is the logarithm of what tangents make of its weight.
+    """
     weight, pull = course.weight, 0.0
     if not course.links:
         return Mode(weight), pull
@@ -234,19 +255,16 @@ def _mode(
     return Mode(weight, tuple(triggers) if weight else ()), pull
 
 
-def _scaled(pulled: Sequence[Pulled]) -> tuple[tuple[Mode, ...], float]:
+def _scaled(modes: tuple[Mode, ...], pulls: tuple[float, ...]) -> tuple[tuple[Mode, ...], float]:
     """A cause's modes, pulled as far as they are below the strongest pull, and that pull.
 
     Tangents of many spots together would overflow.
     """
-    if not any(pull for _, pull in pulled):
-        return tuple(mode for mode, _ in pulled), 0.0
-    top = max((pull for mode, pull in pulled if mode.weight), default=0.0)
-    modes = (
+    top = max((p for mode, p in zip(modes, pulls, strict=True) if mode.weight), default=0.0)
+    return tuple(
         Mode(mode.weight * exp(min(max(pull - top, LEAST_PULL), 0.0)), mode.triggers)
-        for mode, pull in pulled
-    )
-    return tuple(modes), top
+        for mode, pull in zip(modes, pulls, strict=True)
+    ), top
 
 
 def _pull(spots: tuple[Spot, ...], chance: float, relaxed: Mapping[Spot, Tangent]) -> float:
