@@ -8,6 +8,7 @@ from math import log
 
 from diag.inference.alone import log_chance
 from diag.inference.evidence import Ref
+from diag.inference.left_out import log_evidence_less
 from diag.inference.network import Network
 from diag.inference.posterior import Posterior, estimate, quick, solve
 
@@ -65,7 +66,7 @@ def weights(
     known = base.log_odds[cause]
     found = {}
     for ref in network.refs:
-        rest = network.with_pieces(tuple(p for p in network.pieces if p.ref != ref))
+        rest = _less(network, ref)
         less = estimate(rest, base.ground) if whole.is_wide else solve(rest)
         without = less.log_odds[cause]
         found[ref] = 0.0 if known == without else (known - without) * DECIBANS_PER_NAT
@@ -83,26 +84,35 @@ def conflict(network: Network, posterior: Posterior | None = None) -> Conflict:
     """
     whole = posterior or solve(network)
     joint = whole.log_evidence_bounds[1] if whole.log_evidence_bounds else whole.log_evidence
-    alone = {ref: log_chance(_only(network, ref, keep=True)) for ref in network.refs}
+    alone = {ref: log_chance(_only(network, ref)) for ref in network.refs}
     nats = sum(alone.values()) - joint
     if nats < LARGE:
         return Conflict(nats)
     base = quick(network, whole)
-    apart = {}
-    for ref, by_itself in alone.items():
-        rest = _only(network, ref, keep=False)
-        less = estimate(rest, base.ground) if whole.is_wide else solve(rest)
-        apart[ref] = by_itself + less.log_evidence - base.log_evidence
+    rests = [_less(network, ref) for ref in alone]
+    if whole.is_wide:
+        less = [estimate(rest, base.ground).log_evidence for rest in rests]
+    else:
+        less = log_evidence_less(whole, rests)
+    apart = {
+        ref: by_itself + without - base.log_evidence
+        for (ref, by_itself), without in zip(alone.items(), less, strict=True)
+    }
     worst, *others = sorted(apart.items(), key=lambda item: -item[1])
     return Conflict(nats, (worst, *(other for other in others if other[1] >= BADLY)))
 
 
-def _only(network: Network, ref: Ref, *, keep: bool) -> Network:
-    """The network with this answer alone, or with all but it.
+def _less(network: Network, ref: Ref) -> Network:
+    """The network without this answer."""
+    return network.with_pieces(tuple(p for p in network.pieces if p.ref != ref))
+
+
+def _only(network: Network, ref: Ref) -> Network:
+    """The network with this answer alone.
 
     Causes that show none of the signs spoken of change nothing of the evidence and are left out.
     """
-    pieces = tuple(p for p in network.pieces if (p.ref == ref) is keep)
+    pieces = tuple(p for p in network.pieces if p.ref == ref)
     causes = {cause for piece in pieces for cause in network.shown_by.get(piece.sign, ())}
     start = {cause: prior for cause, prior in network.start.items() if cause in causes}
     return replace(network, start=start, pieces=pieces)

@@ -1,0 +1,96 @@
+"""The chance of the evidence without single answers, all in one batch.
+
+To leave out what was said of a bit is to give it other likelihoods. To leave out that a sign was
+absent is to take its links' silence out of the weights again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import log
+
+import numpy as np
+
+from diag.inference.ground import Ground
+from diag.inference.joint import solve_rows
+from diag.inference.network import Network
+from diag.inference.posterior import Posterior, solve
+from diag.model.figures import SignId
+
+NOTHING = (1.0, 1.0)
+"""Likelihoods of what was not spoken of."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Change:
+    """New likelihoods of bits, factors of modes, and what the logarithm of the whole gains."""
+
+    pairs: tuple[tuple[int, tuple[float, float]], ...]
+    factors: tuple[tuple[int, float], ...]
+    constant: float
+
+
+def log_evidence_less(whole: Posterior, rests: Sequence[Network]) -> list[float]:
+    """Natural logarithm of the probability of the evidence of each of these networks.
+
+    They are the network of the exact posterior `whole` with less evidence each. One whose
+    structure differs is solved by itself.
+    """
+    changes = [_change(whole.ground, rest) for rest in rests]
+    problem = whole.ground.problem
+    rows = 1 + len(rests)
+    weights = np.repeat(problem.weights[:, None], rows, axis=1)
+    fires = np.repeat(problem.fires[:, None], rows, axis=1)
+    pairs = np.repeat(np.array(problem.pairs).reshape(-1, 2, 1), rows, axis=2)
+    for row, change in enumerate(changes, start=1):
+        for mode, factor in change.factors if change else ():
+            weights[mode, row] *= factor
+        for bit, pair in change.pairs if change else ():
+            pairs[bit, :, row] = pair
+    log_mass = solve_rows(problem, weights, fires, pairs).log_mass
+    less = (log_mass[1:] - log_mass[0] + whole.log_evidence).tolist()
+    return [
+        value + change.constant if change else solve(rest).log_evidence
+        for value, change, rest in zip(less, changes, rests, strict=True)
+    ]
+
+
+def _change(ground: Ground, rest: Network) -> _Change | None:
+    """What less evidence changes; None if it takes other bits or modes."""
+    network = ground.network
+    if not rest.pairs.keys() <= network.pairs.keys():
+        return None
+    pairs: list[tuple[int, tuple[float, float]]] = []
+    factors: list[tuple[int, float]] = []
+    constant = rest.log_implied - network.log_implied
+    for spot, pair in network.pairs.items():
+        left = rest.pairs.get(spot, NOTHING)
+        if left == pair:
+            continue
+        if spot in ground.bits:
+            pairs.append((ground.bits[spot], left))
+            continue
+        constant += log(left[0]) - log(pair[0])
+        if left[1]:
+            voiced = _voiced(ground, spot[0]) if left == NOTHING else None
+            if voiced is None or network.spoken[spot[0]] != (spot,):
+                return None
+            factors += voiced
+    return _Change(tuple(pairs), tuple(factors), constant)
+
+
+def _voiced(ground: Ground, sign: str) -> list[tuple[int, float]] | None:
+    """Factors of modes that undo the absence of a sign; None if it ruled out a mode."""
+    network, begins = ground.network, ground.problem.begins
+    silent = [(begins[ground.leaks[sign]], 1 - network.leaks[sign])]
+    for cause in network.shown_by.get(sign, ()):
+        chance, first = network.shows[cause][SignId(sign)], begins[ground.order[cause]]
+        if cause not in network.touches:
+            silent.append((first + 1, 1 - chance))
+            continue
+        for mode, course in enumerate(network.courses_of(cause), start=first):
+            silent += [(mode, 1 - chance) for link in course.links if link.sign == sign]
+    if not all(factor for _, factor in silent):
+        return None
+    return [(mode, 1 / factor) for mode, factor in silent]
