@@ -95,6 +95,11 @@ def run(arguments: argparse.Namespace) -> int:
         cant_tell=CANT_TELL if arguments.cant_tell is None else arguments.cant_tell,
         misjudged=arguments.misjudged,
     )
+    if arguments.html and arguments.html.exists():
+        # Said now, and not after an hour of work.
+        raise BenchtrailError(
+            "There is a file of this name.", where=str(arguments.html), do="Choose another name."
+        )
     tried = compare(book, trial, _progress, arguments.jobs)
     found = score(tried)
     if arguments.html:

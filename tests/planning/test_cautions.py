@@ -82,3 +82,10 @@ def test_powered_step_repeats_the_dangers_of_every_layer_on_its_way(
 def test_powered_step_on_the_closed_deck_has_no_layer_to_repeat(book: Book) -> None:
     """Nothing is opened on its way; only what the rules raise stands before it."""
     assert cautions_before(book, book.checks["listen"], (), ["fuse"]) == ("fuse",)
+
+
+def test_powered_step_from_outside_repeats_the_dangers_of_what_is_open(book: Book) -> None:
+    """With the lid off, mains is within reach even where one listens from outside."""
+    listen = book.checks["listen"]
+    assert "mains" in cautions_before(book, listen, ("lid",), ())
+    assert "mains" not in cautions_before(book, listen, (), ())

@@ -13,6 +13,7 @@ from diag.planning.simulation.calibration import Calibration, calibration
 from diag.planning.simulation.compare import CLAIRVOYANT, Tried
 from diag.planning.simulation.run import MOST_STEPS
 
+PLANNER = "planner"
 RESAMPLES = 2000
 """Bootstrap samples of decks, with replacement, for an interval of 95 %."""
 TOO_LONG = 10.0
@@ -30,6 +31,7 @@ class PolicyScore:
     minutes of a clairvoyant's second visit are added. Intervals hold 95 %. `unnecessary` counts
     remedies that had nothing to mend. `loops` counts, over all decks, those that took more than
     `TOO_LONG` times the clairvoyant's minutes, or had no end, and were not called outside the book.
+    `planner_ratio` is the planner's minutes over this policy's, where the planner took part.
     """
 
     mean_minutes: float
@@ -44,6 +46,8 @@ class PolicyScore:
     called_outside_share: float
     gave_up_share: float
     loops: int
+    planner_ratio: float | None
+    planner_ratio_interval: Interval | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,6 +103,7 @@ def _policy(name: str, known: Sequence[Tried], tried: Sequence[Tried]) -> Policy
     minutes, base = _minutes(known, name), _minutes(known, CLAIRVOYANT)
     runs = [t.runs[name] for t in known]
     quotient, interval = _ratio(minutes, base)
+    against = _ratio(_minutes(known, PLANNER), minutes) if PLANNER in known[0].runs else None
     means = _resampled(minutes).mean(axis=1)
     return PolicyScore(
         mean_minutes=float(minutes.mean()),
@@ -113,6 +118,8 @@ def _policy(name: str, known: Sequence[Tried], tried: Sequence[Tried]) -> Policy
         called_outside_share=float(np.mean([r.end == "outside" for r in runs])),
         gave_up_share=float(np.mean([r.end == "gave up" for r in runs])),
         loops=sum(_loops(t, name) for t in tried),
+        planner_ratio=against[0] if against else None,
+        planner_ratio_interval=against[1] if against else None,
     )
 
 
