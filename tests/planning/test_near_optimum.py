@@ -61,7 +61,6 @@ def compared(decks: int, causes: int, *, sure: bool) -> tuple[float, str]:
     return mean, "\n".join((f"mean {mean:.4f} over {decks} decks; the worst:", *told))
 
 
-@pytest.mark.proof
 def test_planner_is_near_the_optimum_on_a_few_decks() -> None:
     """The same as below on so few decks that it is quick."""
     mean, worst = compared(6, 6, sure=True)
