@@ -245,8 +245,10 @@ def _likelihood(
     return total
 
 
-def random_book(seed: int, causes: int, signs: int, parents: int, top: float = 0.05) -> Book:
-    """A book in which every sign has that many causes, with priors up to `top`."""
+def random_book(
+    seed: int, causes: int, signs: int, parents: int, top: float = 0.05, least: float = 1e-4
+) -> Book:
+    """A book in which every sign has that many causes, with priors from `least` to `top`."""
     drawn = Random(seed)
     names = [f"c{number}" for number in range(causes)]
     shows: dict[str, dict[str, float]] = {name: {} for name in names}
@@ -255,7 +257,7 @@ def random_book(seed: int, causes: int, signs: int, parents: int, top: float = 0
             shows[name][f"s{number}"] = drawn.uniform(0.2, 0.95)
     return book_of(
         shows=shows,
-        priors={name: drawn.uniform(1e-4, top) for name in names},
+        priors={name: drawn.uniform(least, top) for name in names},
         leaks={f"s{number}": drawn.uniform(0.001, 0.02) for number in range(signs)},
     )
 

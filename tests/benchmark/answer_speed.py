@@ -3,7 +3,7 @@
 Decks are drawn from the book itself: faults by their priors, signs by their links and leaks. Each
 is asked the intake and a dozen more checks, one answer in ten being fairly sure only. Then up to
 three times a remedy is done or a layer opened, and a third of the checks are asked again, so that
-there are up to four epochs.
+there are up to four epochs. As on a bench, each answer is handed the one before it.
 """
 
 from __future__ import annotations
@@ -38,10 +38,13 @@ def main() -> None:
     posterior, whole = [], []
     for _ in range(DECKS):
         deck, symptoms, steps = drawn(book, draw)
+        last = None
         for count in range(len(steps) + 1):
             history = History(symptoms, steps[:count])
             posterior.append(timed(lambda d=deck, h=history: solve(network(book, d, h))))
-            whole.append(timed(lambda d=deck, h=history: assess(book, rulebook, d, h, Standing())))
+            begin = time.perf_counter()
+            last = assess(book, rulebook, deck, history, Standing(), last)
+            whole.append(time.perf_counter() - begin)
     for name, taken, goal in (("posterior", posterior, 10), ("whole answer", whole, 50)):
         cuts = quantiles(taken, n=100)
         print(

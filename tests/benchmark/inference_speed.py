@@ -38,6 +38,8 @@ def main() -> None:
         start = "from a cold start" if cold else "with its tree re-used"
         _print(f"pyAgrum {start}, {present} present and {absent} absent", compared, aim)
     _print_deck_size()
+    _print_large("300 causes x 600 signs, 5 causes a sign", 300, 600, 5, aim=1.0)
+    _print_large("60 causes x 120 signs, 20 causes a sign", 60, 120, 20, aim=3.0)
 
 
 def _best(work: Callable[[], object], runs: int = RUNS) -> float:
@@ -111,6 +113,25 @@ def _print_deck_size() -> None:
         late = quantiles(times, n=20)[-1] * 1e3
         print(f"{name}, 100 x 200, 10 present and 20 absent of 4 causes each:")
         print(f"  median {median(times) * 1e3:.1f} ms, 95th percentile {late:.1f} ms")
+
+
+def _print_large(name: str, causes: int, signs: int, parents: int, aim: float) -> None:
+    """Old decks with many signs: the exact answer, or the bounded one where it is too wide."""
+    times, wide, apart = [], 0, 0.0
+    for seed in range(NETWORKS):
+        book = random_book(seed, causes, signs, parents, top=0.6, least=0.05)
+        net = network(book, ANY_DECK, random_history(book, seed, present=25, absent=30))
+        times.append(_best(lambda n=net: solve(n), 1))
+        bounds = solve(net).bounds
+        if bounds is not None:
+            wide += 1
+            apart = max(apart, max(high - low for low, high in bounds.values()))
+    print(f"posterior, {name}, priors 0.05 to 0.6, 25 present and 30 absent:")
+    print(
+        f"  at most {max(times) * 1e3:.0f} ms (aim {aim * 1e3:.0f}); {wide} of {NETWORKS} bounded",
+        end="",
+    )
+    print(f", widest interval {apart:.2f}" if wide else "")
 
 
 if __name__ == "__main__":
