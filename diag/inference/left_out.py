@@ -6,7 +6,7 @@ absent is to take its links' silence out of the weights again.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import log
 
@@ -14,7 +14,7 @@ import numpy as np
 
 from diag.inference.ground import Ground
 from diag.inference.joint import solve_rows
-from diag.inference.network import Network
+from diag.inference.network import Network, Spot
 from diag.inference.posterior import Posterior, solve
 from diag.model.figures import SignId
 
@@ -62,7 +62,7 @@ def _change(ground: Ground, rest: Network) -> _Change | None:
     if not rest.pairs.keys() <= network.pairs.keys():
         return None
     pairs: list[tuple[int, tuple[float, float]]] = []
-    factors: list[tuple[int, float]] = []
+    gone: set[Spot] = set()
     constant = rest.log_implied - network.log_implied
     for spot, pair in network.pairs.items():
         left = rest.pairs.get(spot, NOTHING)
@@ -72,25 +72,42 @@ def _change(ground: Ground, rest: Network) -> _Change | None:
             pairs.append((ground.bits[spot], left))
             continue
         constant += log(left[0]) - log(pair[0])
-        if left[1]:
-            voiced = _voiced(ground, spot[0]) if left == NOTHING else None
-            if voiced is None or network.spoken[spot[0]] != (spot,):
+        if left == NOTHING:
+            gone.add(spot)
+        elif left[1]:
+            return None
+    factors = _factors(ground, gone)
+    return None if factors is None else _Change(tuple(pairs), factors, constant)
+
+
+def _factors(ground: Ground, gone: set[Spot]) -> tuple[tuple[int, float], ...] | None:
+    """Factors of modes that take the silence of links out again where these spots forced it.
+
+    None if a link is certain or reaches a bit, too, so that the problem lacks what it would take.
+    """
+    left = ground.absent - gone
+    factors: list[tuple[int, float]] = []
+    for sign in {sign for sign, _ in gone}:
+        for mode, chance, spots in _links(ground, sign):
+            if gone.isdisjoint(spots) or not left.isdisjoint(spots):
+                continue
+            if chance == 1 or not ground.bits.keys().isdisjoint(spots):
                 return None
-            factors += voiced
-    return _Change(tuple(pairs), tuple(factors), constant)
+            factors.append((mode, 1 / (1 - chance)))
+    return tuple(factors)
 
 
-def _voiced(ground: Ground, sign: str) -> list[tuple[int, float]] | None:
-    """Factors of modes that undo the absence of a sign; None if it ruled out a mode."""
+def _links(ground: Ground, sign: str) -> Iterator[tuple[int, float, tuple[Spot, ...]]]:
+    """Every link to a sign as (mode, probability, spots), that of its leak included."""
     network, begins = ground.network, ground.problem.begins
-    silent = [(begins[ground.leaks[sign]], 1 - network.leaks[sign])]
+    spoken = network.spoken[sign]
+    yield begins[ground.leaks[sign]], network.leaks[sign], spoken
     for cause in network.shown_by.get(sign, ()):
         chance, first = network.shows[cause][SignId(sign)], begins[ground.order[cause]]
         if cause not in network.touches:
-            silent.append((first + 1, 1 - chance))
+            yield first + 1, chance, spoken
             continue
         for mode, course in enumerate(network.courses_of(cause), start=first):
-            silent += [(mode, 1 - chance) for link in course.links if link.sign == sign]
-    if not all(factor for _, factor in silent):
-        return None
-    return [(mode, 1 / factor) for mode, factor in silent]
+            for link in course.links:
+                if link.sign == sign:
+                    yield mode, chance, link.spots

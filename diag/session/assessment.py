@@ -85,9 +85,14 @@ class Standing:
 
 
 def assess(
-    book: Book, rulebook: Rulebook, deck: Deck, history: History, standing: Standing
+    book: Book,
+    rulebook: Rulebook,
+    deck: Deck,
+    history: History,
+    standing: Standing,
+    last: Assessment | None = None,
 ) -> Assessment:
-    """Work everything out.
+    """Work everything out; the `last` assessment saves some of it if this one follows upon it.
 
     Raises:
         ImpossibleEvidence: nothing that the book knows gives these answers together.
@@ -96,7 +101,7 @@ def assess(
     conclusions = rulebook.conclude(deck, history, standing.open_layers)
     net = network(book, deck, history, conclusions.raised)
     now = solve(net)
-    before = _before(book, deck, history, conclusions.raised)
+    before = _before(book, deck, history, conclusions.raised, last)
     at = Situation(
         book,
         deck,
@@ -150,14 +155,22 @@ def rank(
 
 
 def _before(
-    book: Book, deck: Deck, history: History, raised: Mapping[str, float]
+    book: Book,
+    deck: Deck,
+    history: History,
+    raised: Mapping[str, float],
+    last: Assessment | None,
 ) -> Mapping[str, float]:
     """Probabilities without the last answer and all after it; today's rules hold for both."""
-    last = next(
+    answer = next(
         (n for n in range(len(history.steps) - 1, -1, -1) if isinstance(history.steps[n], Given)),
         None,
     )
-    if last is None:
+    if answer is None:
         return {}
-    earlier = History(history.symptoms, history.steps[:last])
+    earlier = History(history.symptoms, history.steps[:answer])
+    if last is not None:
+        at = last.situation
+        if (at.deck, at.history, last.conclusions.raised) == (deck, earlier, raised):
+            return last.posterior.causes
     return solve(network(book, deck, earlier, raised)).causes

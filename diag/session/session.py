@@ -71,7 +71,7 @@ class Session:
         self._clock = clock
         self._lock = RLock()
         self._events: list[Event] = list(store.events(case))
-        self._snapshot = self._picture()
+        self._snapshot = self._picture(None)
 
     @property
     def snapshot(self) -> Snapshot:
@@ -87,7 +87,7 @@ class Session:
         """Read the case anew, after another window has gone on with it."""
         with self._lock:
             self._events = list(self._store.events(self.case))
-            self._snapshot = self._picture()
+            self._snapshot = self._picture(self._snapshot.assessment)
             return self._snapshot
 
     def amend(self, intake: TakenIn) -> Snapshot:
@@ -244,13 +244,13 @@ class Session:
         with self._lock:
             self._store.append(self.case, event, after=len(self._events))
             self._events.append(event)
-            self._snapshot = self._picture()
+            self._snapshot = self._picture(self._snapshot.assessment)
             return self._snapshot
 
-    def _picture(self) -> Snapshot:
+    def _picture(self, last: Assessment | None) -> Snapshot:
         state = fold(self._events)
         current = bring_up_to_date(self.book, state.history)
-        found, trouble = self._assess(state, current.history)
+        found, trouble = self._assess(state, current.history, last)
         return Snapshot(
             revision=state.last,
             case=self.case,
@@ -262,7 +262,9 @@ class Session:
             trouble=trouble,
         )
 
-    def _assess(self, state: CaseState, history: History) -> tuple[Assessment | None, str]:
+    def _assess(
+        self, state: CaseState, history: History, last: Assessment | None
+    ) -> tuple[Assessment | None, str]:
         """The assessment, and what is wrong with it in words.
 
         Answers that the book can't bring together must not leave the bench without advice: then
@@ -271,14 +273,14 @@ class Session:
         standing = standing_of(state)
         trouble = ""
         try:
-            return assess(self.book, self._rulebook, state.deck, history, standing), trouble
+            return assess(self.book, self._rulebook, state.deck, history, standing, last), trouble
         except ImpossibleEvidence as error:
             trouble = f"{error} Until then every answer counts as fairly sure only."
         except InferenceError as error:
             return None, str(error)
         try:
             doubted = history.doubted()
-            return assess(self.book, self._rulebook, state.deck, doubted, standing), trouble
+            return assess(self.book, self._rulebook, state.deck, doubted, standing, last), trouble
         except InferenceError as error:
             return None, str(error)
 
