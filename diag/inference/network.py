@@ -142,13 +142,9 @@ class Network:
             found[spot[0]] = (*found.get(spot[0], ()), spot)
         return found
 
-    @cached_property
-    def courses(self) -> Mapping[str, tuple[Course, ...]]:
-        """For each cause, every course that the evidence can tell apart."""
-        return {cause: self.courses_of(cause) for cause in self.start}
-
     def courses_of(self, cause: str) -> tuple[Course, ...]:
-        """The courses of one cause; absent and present in this order if nothing touched it."""
+        """Every course of a cause that the evidence tells apart; absent first, then present from the
+        start, if nothing touched it."""
         shows: Mapping[str, float] = self.shows[cause]  # type: ignore[assignment]
         spots = [spot for sign, here in self.spoken.items() if sign in shows for spot in here]
         if cause in self.touches:
