@@ -46,7 +46,8 @@ class Pair:
 
 def compared(decks: int, causes: int, *, sure: bool) -> tuple[float, str]:
     """The mean ratio over so many decks, and the worst of them in words with both plans."""
-    ratios, worst = [], []
+    ratios: list[float] = []
+    worst: list[Pair] = []
     for seed in range(decks):
         world = World(small_book(seed, causes, sure=sure))
         pair = Pair(seed, Walk(world), Optimum(world))
