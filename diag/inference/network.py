@@ -143,8 +143,10 @@ class Network:
         return found
 
     def courses_of(self, cause: str) -> tuple[Course, ...]:
-        """Every course of a cause that the evidence tells apart; absent first, then present from the
-        start, if nothing touched it."""
+        """Every course of one cause that the evidence can tell apart.
+
+        Absent and present in this order if nothing touched it.
+        """
         shows: Mapping[str, float] = self.shows[cause]  # type: ignore[assignment]
         spots = [spot for sign, here in self.spoken.items() if sign in shows for spot in here]
         if cause in self.touches:
