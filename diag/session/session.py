@@ -31,7 +31,7 @@ from diag.model.history import History, Sure
 from diag.model.nearest import nearest
 from diag.model.trait import Deck
 from diag.planning.access import closing_order
-from diag.planning.cautions import cautions_before
+from diag.planning.cautions import cautions_before, cautions_within_reach
 from diag.rules.rulebook import Rulebook
 from diag.session.assessment import Assessment, Standing, assess
 from diag.session.current import bring_up_to_date
@@ -201,13 +201,15 @@ class Session:
         return self.snapshot if last is None else self.strike(last)
 
     def step_view(self, kind: str, step: str) -> StepView:
-        """The cautions before a check or a remedy, those of the layers on its way included."""
+        """The cautions before a check or a remedy, with those of its way and of what is open."""
         entry = self._known("checks" if kind == "check" else "remedies", step)
         found, open_layers = self.snapshot.assessment, self.snapshot.state.open_layers
         raised = found.conclusions.cautions if found else ()
         names = cautions_before(self.book, entry, open_layers, raised)
-        cautions = tuple(self.book.cautions[name] for name in names)
-        return StepView(step, cautions, tuple(c for c in cautions if self._unread(c, step)))
+        beside = cautions_within_reach(self.book, entry, open_layers)
+        cautions = tuple(self.book.cautions[name] for name in dict.fromkeys((*names, *beside)))
+        unread = (c for c in cautions if c.id in names and self._unread(c, step))
+        return StepView(step, cautions, tuple(unread))
 
     def cause(self, cause: str) -> CauseDetail:
         """Why a cause stands where it does."""

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from book_folder import BookFolder
 
 from diag.model.book import Book
-from diag.planning.cautions import cautions_before
+from diag.planning.cautions import cautions_before, cautions_within_reach
 
 FAMILY = """\
 family: tape
@@ -84,8 +85,15 @@ def test_powered_step_on_the_closed_deck_has_no_layer_to_repeat(book: Book) -> N
     assert cautions_before(book, book.checks["listen"], (), ["fuse"]) == ("fuse",)
 
 
-def test_powered_step_from_outside_repeats_the_dangers_of_what_is_open(book: Book) -> None:
+def test_powered_step_from_outside_tells_the_dangers_of_what_is_open(book: Book) -> None:
     """With the lid off, mains is within reach even where one listens from outside."""
-    listen = book.checks["listen"]
-    assert "mains" in cautions_before(book, listen, ("lid",), ())
-    assert "mains" not in cautions_before(book, listen, (), ())
+    listen, rail = book.checks["listen"], book.checks["rail"]
+    assert cautions_within_reach(book, listen, ("lid", "supply")) == ("mains", "charged")
+    assert cautions_within_reach(book, listen, ()) == ()
+    assert cautions_within_reach(book, rail, ("lid", "supply")) == ()
+
+
+def test_look_without_power_has_nothing_within_reach(book: Book) -> None:
+    """An unplugged deck repeats no danger of what is open beside the way."""
+    unplugged = replace(book.checks["listen"], live=False)
+    assert cautions_within_reach(book, unplugged, ("lid",)) == ()
