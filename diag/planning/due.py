@@ -54,16 +54,16 @@ class Due:
 
     def is_due(self, step: NextStep) -> bool:
         """Whether a remedy is to be done without another look."""
+        # The cheap questions first: hardly any of some hundred remedies gets past them.
         cause = self._main(step.id)
+        p = chance_needed(self.at, step.id)
+        if p < (LIKELY if step.access.opens else LIKELY_WHEN_OPEN):
+            cures = self.at.book.remedies[step.id].cures
+            if p * cures * self._missed(cause, step.id) < step.all_minutes:
+                return False
         if self._cheapest.get(cause) != step.id:
             return False
-        p = chance_needed(self.at, step.id)
-        if (1.0 - p) * step.all_minutes > self.look_minutes(cause):
-            return False
-        if p >= (LIKELY if step.access.opens else LIKELY_WHEN_OPEN):
-            return True
-        cures = self.at.book.remedies[step.id].cures
-        return p * cures * self._missed(cause, step.id) >= step.all_minutes
+        return (1.0 - p) * step.all_minutes <= self.look_minutes(cause)
 
     def look_minutes(self, cause: str) -> float:
         """Minutes of the cheapest look that decides on a cause; infinite if none is left."""
