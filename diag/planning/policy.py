@@ -11,7 +11,7 @@ The policy is the rate rule, with four things that simulation and exact optima a
    that must fail fails, and those of reopening, over `TEST_WORTH`. What fails most for its minutes
    is tested first.
 5. Once the test has failed, no more of it until the failing sign is gone or lies outside the book
-   (`outside.py`); the best of all that is left, worth its minutes or not.
+   (`outside.py`); the best of all that is left, worth its minutes or not, while there is hope.
 
 Where the rule comes from: value of information per cost with access costs (Heckerman, Breese,
 Rommelse, Communications of the ACM 38, 1995; Warnquist, Nyberg, Saby 2008), probability over cost
@@ -36,7 +36,7 @@ causes whose repairs may fail 3.0 %. One step of look-ahead by rollout, taken ex
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from math import prod
 
@@ -47,6 +47,7 @@ from diag.planning.final_test import faulty_signs, final_steps, is_well, minutes
 from diag.planning.gain import CheckGain, check_gains
 from diag.planning.led import intake_step, walked_step
 from diag.planning.next_step import NextStep
+from diag.planning.outside import HOPE, MAY_WELL_BE
 from diag.planning.reasons import check_reason, not_worth_it, remedy_reason
 from diag.planning.screening import promising
 from diag.planning.situation import Situation
@@ -104,7 +105,7 @@ def _ordered(
     if not wrong and _is_test_due(at, test, fails):
         better = [c for c in eager if c.saves >= MUCH_BETTER]
         ranked = [*better, *test, *eager, *due, *worth, *rest]
-    elif wrong and not due and not worth and not _is_outside(at, wrong):
+    elif wrong and not due and not worth and has_hope(at, rest) and not _is_outside(at, wrong):
         ranked = [*rest, *test]
     else:
         ranked = [*eager, *due, *worth, *test, *rest]
@@ -119,6 +120,19 @@ def _is_test_due(at: Situation, test: list[NextStep], fails: Mapping[str, float]
     well = prod(1.0 - p for p in at.now.causes.values())
     reopen = sum(round_trip(at.book, layer) for layer in at.open_layers)
     return well * TEST_WORTH > (1.0 - well) * (minutes_to_failure(test, fails) + reopen)
+
+
+def has_hope(at: Situation, steps: Sequence[NextStep]) -> bool:
+    """Whether to go on where no step is worth its minutes, the best of them first.
+
+    There is hope while the best saves enough of them, or while some remedy, however dear, may well
+    be what is needed.
+    """
+    if not steps:
+        return False
+    if steps[0].saves >= HOPE:
+        return True
+    return any(chance_needed(at, remedy) >= MAY_WELL_BE for remedy in at.remedies)
 
 
 def _is_outside(at: Situation, wrong: frozenset[str]) -> bool:

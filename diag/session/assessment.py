@@ -13,10 +13,10 @@ from diag.model.book import Book
 from diag.model.history import Given, History, Mended, Opened
 from diag.model.trait import Deck
 from diag.planning.before_closing import BeforeClosing, before_closing
-from diag.planning.final_test import is_well
+from diag.planning.final_test import faulty_signs, is_well
 from diag.planning.next_step import NextStep
-from diag.planning.outside import Unexplained
-from diag.planning.policy import next_steps
+from diag.planning.outside import Unexplained, unexplained
+from diag.planning.policy import has_hope, next_steps
 from diag.planning.situation import Situation
 from diag.planning.while_open import InHere, worth_while_open
 from diag.rules.conclusions import Conclusions
@@ -120,11 +120,26 @@ def assess(
         conflict=conflict(net, now),
         log_evidence=now.log_evidence,
         is_well=well,
-        outside=() if well or any(step.is_worth_it for step in steps[:1]) else at.outside,
+        outside=() if well else _outside(at, steps),
         network=net,
         posterior=now,
         situation=at,
     )
+
+
+def _outside(at: Situation, steps: tuple[NextStep, ...]) -> tuple[Unexplained, ...]:
+    """What the book doesn't account for, once nothing is worth its minutes.
+
+    With no hope left in any step, that is every sign that the final test fails by, however likely
+    it is that a known cause is behind it.
+    """
+    if any(step.is_worth_it for step in steps[:1]):
+        return ()
+    wrong = faulty_signs(at)
+    if at.outside or not wrong or has_hope(at, steps):
+        return at.outside
+    every = unexplained(at.network, at.now, least=0.0)
+    return tuple(found for found in every if found.sign in wrong)
 
 
 def standing_after(history: History) -> Standing:

@@ -12,6 +12,7 @@ from diag.trail.words import SURE_WORDS, answer_says, chance_in_words
 if TYPE_CHECKING:
     # Only its name: screens use these words before numpy is read in.
     from diag.inference.weight import Conflict
+    from diag.planning.outside import Unexplained
     from diag.session.assessment import Assessment, RankedCause
 
 
@@ -64,7 +65,7 @@ def outside_in_words(book: Book, found: Assessment) -> str:
         return ""
     about = "" if found.posterior.bounds is None else "about "
     stays = " ".join(
-        f"'{book.signs[sign.sign].says}' stays, and no fault that the book knows accounts for it"
+        f"'{book.signs[sign.sign].says}' stays, and {_accounts(sign)}"
         f" ({about}{chance_in_words(sign.chance)})."
         for sign in found.outside
     )
@@ -72,6 +73,12 @@ def outside_in_words(book: Book, found: Assessment) -> str:
         f"Outside the book: {stays} Write down what you find; nothing more in the book is worth"
         " its minutes."
     )
+
+
+def _accounts(sign: Unexplained) -> str:
+    if sign.is_likely:
+        return "no fault that the book knows accounts for it"
+    return "it may come of a fault that the book doesn't know"
 
 
 def ranked_chance(cause: RankedCause) -> str:

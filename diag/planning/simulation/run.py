@@ -8,6 +8,7 @@ from typing import Literal
 from diag.model.book import Book
 from diag.planning.final_test import failing, final_checks, is_well
 from diag.planning.outside import unexplained
+from diag.planning.policy import has_hope
 from diag.planning.simulation.bench import CANT_TELL, Bench
 from diag.planning.simulation.clairvoyant import clairvoyant_minutes
 from diag.planning.simulation.drawn_deck import DrawnDeck
@@ -71,7 +72,8 @@ def run(
             end = "passed"
             break
         step = decide(at, looks)
-        if _is_outside(at) and (step is None or not step.is_worth_it):
+        spent = step is not None and not step.is_worth_it and not has_hope(at, [step])
+        if spent or (_is_outside(at) and (step is None or not step.is_worth_it)):
             end = "outside"
             break
         if step is None:
