@@ -51,8 +51,8 @@ def test_kill_loses_nothing_that_was_told(store: CaseStore, wait_ms: float) -> N
     sleep(wait_ms / 1000)
     child.kill()
     # Not `communicate`: it reads past what `readline` has taken in already, and loses that.
-    rest = child.stdout.read()
-    child.wait()
+    with child:
+        rest = child.stdout.read()
     acknowledged = 4 + len(rest.split())
     events = CaseStore(store.path).events(case_id)
     # The one that was under way may be there or not; it had not been promised.
