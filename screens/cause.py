@@ -14,9 +14,9 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
+from diag.model.words import chance_in_words
 from diag.planning.reasons import minutes_in_words
 from diag.session.words import chance_within
-from diag.trail.words import chance_in_words
 from screens.actions import DIGITS, bindings
 from screens.engine_screen import EngineScreen
 from screens.remedy import RemedyScreen

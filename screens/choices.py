@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from diag.model.trait import fits
+from diag.model.words import layer_says
 from diag.planning.reasons import minutes_in_words
 from diag.session.words import ranked_chance
-from diag.trail.words import layer_says
 from screens.dialogs.choose import Item
 from screens.open_deck import in_here
 from screens.sheets import Kind, layer_name, offer_says

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from rich.console import Group, RenderableType
 from rich.text import Text
 
+from diag.model.words import layer_says
 from diag.planning.access import closing_order
-from diag.trail.words import layer_says
 from screens.choices import step_id, step_of
 from screens.dialogs.choose import Item
 from screens.dialogs.closing import CLOSE, Closing

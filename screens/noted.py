@@ -7,8 +7,9 @@ from math import exp
 from typing import TYPE_CHECKING
 
 from diag.model.history import Given
+from diag.model.words import answer_says
 from diag.session.words import outside_in_words, ref_in_words
-from diag.trail.words import SURE_WORDS, answer_says
+from diag.trail.words import SURE_WORDS
 from screens.widgets.lines import SEVERITY_WORDS
 
 if TYPE_CHECKING:

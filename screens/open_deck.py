@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from diag.model.words import chance_in_words
 from diag.planning.reasons import not_worth_it
-from diag.trail.words import chance_in_words
 
 if TYPE_CHECKING:
     from diag.planning.before_closing import Before, BeforeClosing

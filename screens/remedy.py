@@ -11,7 +11,7 @@ from textual.binding import BindingType
 from textual.containers import Horizontal, VerticalScroll
 from textual.widgets import Static
 
-from diag.trail.words import chance_in_words
+from diag.model.words import chance_in_words
 from screens.actions import bindings
 from screens.bench_side import case_line
 from screens.sheets import sheet_of

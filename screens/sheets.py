@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING, Literal
 from diag.model.advice import Caution
 from diag.model.check import Check
 from diag.model.remedy import Remedy
+from diag.model.words import answer_says, step_says
 from diag.planning.access import access, closing
 from diag.planning.reasons import minutes_in_words
 from diag.session.words import outside_in_words
-from diag.trail.words import SURE_WORDS, answer_says, step_says
+from diag.trail.words import SURE_WORDS
 
 if TYPE_CHECKING:
     from diag.model.book import Book

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 
 from diag.inference.posterior import OFTEN
 from diag.model.book import Book
+from diag.model.words import answer_says, chance_in_words, step_says
 from diag.planning.next_step import NextStep
 from diag.planning.reasons import minutes_in_words
 from diag.planning.situation import Situation
 from diag.planning.stability import FURTHEST, OFF, Shift, Stability, stability
 from diag.planning.step_stability import NewStep, new_steps
 from diag.planning.toppling import Toppling, Turn, open_gains, toppling
-from diag.trail.words import answer_says, chance_in_words, step_says
 
 TOLD = 3
 """How many answers, and how many shares, are told; the rest is counted."""

@@ -10,6 +10,7 @@ from diag.errors import ImpossibleEvidence, InferenceError
 from diag.inference.network import network
 from diag.inference.posterior import solve
 from diag.model.book import Book
+from diag.model.words import caution_says, layer_says, step_says
 from diag.rules.rulebook import Rulebook
 from diag.session.assessment import Assessment, rank
 from diag.session.current import bring_up_to_date
@@ -19,7 +20,6 @@ from diag.session.words import conflict_in_words, outside_in_words
 from diag.trail.steps import TOP
 from diag.trail.tell import Account, tell
 from diag.trail.trail import Belief, Trail
-from diag.trail.words import caution_says, layer_says, step_says
 
 LAST = 10
 """Causes of the ranking with which the trail ends."""

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 from diag.inference.evidence import Ref
 from diag.model.book import Book
 from diag.model.history import Given
-from diag.trail.words import SURE_WORDS, answer_says, chance_in_words
+from diag.model.words import answer_says, chance_in_words
+from diag.trail.words import SURE_WORDS
 
 if TYPE_CHECKING:
     # Only its name: screens use these words before numpy is read in.

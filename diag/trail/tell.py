@@ -10,9 +10,9 @@ from diag.cases.events import Event, Remedied
 from diag.cases.fold import CaseState
 from diag.model.book import Book
 from diag.model.trait import Deck
+from diag.model.words import layer_says
 from diag.trail.steps import steps_of, thumb_told
 from diag.trail.trail import Belief, RemedyTold, Trail
-from diag.trail.words import layer_says
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

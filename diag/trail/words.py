@@ -19,19 +19,7 @@ from diag.cases.events import (
     TakenIn,
 )
 from diag.model.book import Book
-from diag.model.words import answer_says, caution_says, chance_in_words, layer_says, step_says
-
-__all__ = [
-    "NO_ANSWER",
-    "SURE_WORDS",
-    "answer_says",
-    "caution_says",
-    "chance_in_words",
-    "event_words",
-    "layer_says",
-    "step_says",
-    "struck_event",
-]
+from diag.model.words import answer_says, layer_says
 
 SURE_WORDS = {"certain": "", "fairly": " (fairly sure)"}
 NO_ANSWER = {"cant_tell": "Can't tell", "skipped": "Left for later"}

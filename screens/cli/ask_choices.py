@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from diag.model.trait import fits
+from diag.model.words import chance_in_words, layer_says
 from diag.session.session import Session
 from diag.session.snapshot import Snapshot
 from diag.trail.export import ENDINGS, FORMATS, file_name, write
-from diag.trail.words import chance_in_words, layer_says
 from screens.cli.ask_text import Step, show_cautions, show_closing, show_opening
 from screens.cli.prompts import Prompts, place_of
 from screens.open_deck import in_here

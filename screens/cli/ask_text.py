@@ -6,10 +6,10 @@ from collections.abc import Collection, Sequence
 from typing import TYPE_CHECKING
 
 from diag.model.advice import Caution
+from diag.model.words import chance_in_words, layer_says
 from diag.planning.access import closing_order
 from diag.planning.reasons import minutes_in_words
 from diag.session.words import chance_within, ranked_chance
-from diag.trail.words import chance_in_words, layer_says
 from screens.cli.prompts import Prompts
 from screens.open_deck import reason_before_closing, unseen_in_words
 from screens.sheets import NOTHING, Kind, Sheet, offer_says

@@ -6,10 +6,11 @@ from collections.abc import Sequence
 from typing import cast
 
 from diag.cases.events import Event, TakenIn
+from diag.model.words import chance_in_words, step_says
 from diag.session.assessment import RankedCause
 from diag.session.shelf import Shelf
 from diag.session.snapshot import Snapshot
-from diag.trail.words import chance_in_words, event_words, step_says
+from diag.trail.words import event_words
 from screens.cli.output import say_wrapped
 from screens.noted import Remark, remarks
 

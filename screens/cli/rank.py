@@ -93,8 +93,8 @@ def as_json(book: Book, found: Assessment) -> dict[str, Any]:
 
 def as_text(book: Book, found: Assessment) -> str:
     """The first causes, the next step, and what the rules say."""
+    from diag.model.words import chance_in_words, step_says
     from diag.session.words import outside_in_words
-    from diag.trail.words import chance_in_words, step_says
 
     lines = []
     for n, cause in enumerate(found.ranking[:SHOWN], start=1):
