@@ -28,15 +28,29 @@ def write_new_file(path: Path, data: bytes, what: str) -> None:
         with _whole(path, data) as ready:
             _claim(ready, path)
     except FileExistsError as error:
-        raise ExportError(
-            "There is a file of this name.", where=where, do="Choose another name."
-        ) from error
+        raise _taken(path) from error
     except (OSError, ValueError) as error:
         raise ExportError(
             f"The {what} can't be written: {reason(error)}.",
             where=where,
             do="Choose another folder, or make room there.",
         ) from error
+
+
+def check_is_new(path: Path) -> None:
+    """Refuse a name that is taken, before the work that the file is to hold.
+
+    Raises:
+        ExportError: there is such a file.
+    """
+    if path.exists() or path.is_symlink():
+        raise _taken(path)
+
+
+def _taken(path: Path) -> ExportError:
+    return ExportError(
+        "There is a file of this name.", where=visible(str(path)), do="Choose another name."
+    )
 
 
 @contextmanager

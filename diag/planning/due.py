@@ -24,8 +24,7 @@ from functools import cached_property
 from math import inf, prod
 
 from diag.planning.access import access
-from diag.planning.blocks import LEAST_MINUTES
-from diag.planning.final_test import final_checks
+from diag.planning.final_test import final_checks, retest_minutes
 from diag.planning.next_step import NextStep
 from diag.planning.situation import Situation
 
@@ -40,11 +39,6 @@ FOUND_AGAIN = 20.0
 10 and 40 made no difference that 60 decks could show."""
 
 
-def chance_needed(at: Situation, remedy: str) -> float:
-    """Chance that at least one cause that the remedy mends is present."""
-    return 1.0 - prod(1.0 - at.now.causes.get(c, 0.0) for c in at.book.mends[remedy])
-
-
 @dataclass(frozen=True)
 class Due:
     """Tells which of the remedies that may be done are due."""
@@ -55,8 +49,8 @@ class Due:
     def is_due(self, step: NextStep) -> bool:
         """Whether a remedy is to be done without another look."""
         # The cheap questions first: hardly any of some hundred remedies gets past them.
-        cause = self._main(step.id)
-        p = chance_needed(self.at, step.id)
+        cause = self.at.likeliest(step.id)
+        p = self.at.needed[step.id]
         if p < (LIKELY if step.access.opens else LIKELY_WHEN_OPEN):
             cures = self.at.book.remedies[step.id].cures
             if p * cures * self._missed(cause, step.id) < step.all_minutes:
@@ -67,20 +61,9 @@ class Due:
 
     def look_minutes(self, cause: str) -> float:
         """Minutes of the cheapest look that decides on a cause; infinite if none is left."""
-        at = self.at
-        return min(
-            (
-                max(float(at.book.checks[check].minutes), LEAST_MINUTES)
-                + at.ways[at.book.checks[check].at].minutes
-                for check, _ in at.book.deciding[cause]
-                if check in self._asked
-            ),
-            default=inf,
-        )
-
-    def _main(self, remedy: str) -> str:
-        """The likeliest cause that a remedy mends."""
-        return max(self.at.book.mends[remedy], key=lambda c: self.at.now.causes.get(c, 0.0))
+        decide = self.at.book.deciding[cause]
+        looks = (self.at.look_minutes(check) for check, _ in decide if check in self._asked)
+        return min(looks, default=inf)
 
     @cached_property
     def _asked(self) -> frozenset[str]:
@@ -102,12 +85,12 @@ class Due:
     @cached_property
     def _tested(self) -> frozenset[str]:
         """The signs that the final test asks for."""
-        checks = self.at.book.checks
-        return frozenset(s for c in self._final for s in checks[c].signs)
+        book = self.at.book
+        return frozenset(s for c in final_checks(book, self.at.deck) for s in book.checks[c].signs)
 
     @cached_property
-    def _final(self) -> tuple[str, ...]:
-        return final_checks(self.at.book, self.at.deck)
+    def _retest(self) -> float:
+        return retest_minutes(self.at)
 
     def _missed(self, cause: str, remedy: str) -> float:
         """Minutes that it costs to miss a cause.
@@ -118,6 +101,5 @@ class Due:
         book = self.at.book
         shows = book.causes[cause].shows
         silent = prod(1.0 - q for s, q in shows.items() if s in self._tested)
-        test = sum(float(book.checks[check].minutes) for check in self._final)
-        back = access(book, (), book.remedies[remedy].at).minutes + test
+        back = access(book, (), book.remedies[remedy].at).minutes + self._retest
         return silent * back + (1.0 - silent) * FOUND_AGAIN

@@ -8,6 +8,7 @@ from diag.model.book import Book
 from diag.model.history import Given, History
 from diag.model.trait import Deck, fits
 from diag.planning.access import Access, closing
+from diag.planning.blocks import LEAST_MINUTES
 from diag.planning.next_step import NextStep
 from diag.planning.open_questions import answers
 from diag.planning.reasons import final_reason
@@ -21,7 +22,15 @@ def final_checks(book: Book, deck: Deck) -> tuple[str, ...]:
 
 def is_well(book: Book, deck: Deck, history: History) -> bool:
     """Whether the final test stands passed: each of its checks answered with no sign present."""
-    standing = answers(book, history).standing
+    return _all_good(book, deck, answers(book, history).standing)
+
+
+def is_passed(at: Situation) -> bool:
+    """`is_well` of a situation, from the answers that it has sorted already."""
+    return _all_good(at.book, at.deck, at.answers.standing)
+
+
+def _all_good(book: Book, deck: Deck, standing: Mapping[str, Given]) -> bool:
     asked = final_checks(book, deck)
     return bool(asked) and all(
         check in standing and not failing(book, standing, check) for check in asked
@@ -41,7 +50,7 @@ def faulty_signs(at: Situation) -> frozenset[str]:
     return frozenset(sign for check in asked for sign in failing(at.book, standing, check))
 
 
-def final_steps(at: Situation, failing: Mapping[str, float] | None = None) -> list[NextStep]:
+def final_steps(at: Situation, fails: Mapping[str, float] | None = None) -> list[NextStep]:
     """The checks of the final test that do not stand answered; the deck is closed for them.
 
     One that was put aside is asked again, after the others: a deck that was silent then may play
@@ -49,12 +58,12 @@ def final_steps(at: Situation, failing: Mapping[str, float] | None = None) -> li
 
     Args:
         at: the situation.
-        failing: chance of each check to fail. The one with most of it for its minutes comes first,
+        fails: chance of each check to fail. The one with most of it for its minutes comes first,
             so that a test that must fail fails soon; without it, the order of the book.
     """
     left = [c for c in final_checks(at.book, at.deck) if c not in at.answers.standing]
-    if failing is not None:
-        rate = {c: failing.get(c, 0.0) / max(at.book.checks[c].minutes, 0.5) for c in left}
+    if fails is not None:
+        rate = {c: fails.get(c, 0.0) / max(at.book.checks[c].minutes, LEAST_MINUTES) for c in left}
         left.sort(key=lambda check: -rate[check])
     left.sort(key=lambda check: check in at.put_aside)
     shut = closing(at.book, at.open_layers)
@@ -67,7 +76,12 @@ def final_steps(at: Situation, failing: Mapping[str, float] | None = None) -> li
     ]
 
 
-def minutes_to_failure(steps: Sequence[NextStep], failing: Mapping[str, float]) -> float:
+def retest_minutes(at: Situation) -> float:
+    """Minutes of the final test, which is done again when it fails for a fault left inside."""
+    return sum(float(at.book.checks[c].minutes) for c in final_checks(at.book, at.deck))
+
+
+def minutes_to_failure(steps: Sequence[NextStep], fails: Mapping[str, float]) -> float:
     """Minutes that a test in this order is expected to take until its first check fails.
 
     For a deck that is not well; the checks are taken as independent.
@@ -75,5 +89,5 @@ def minutes_to_failure(steps: Sequence[NextStep], failing: Mapping[str, float]) 
     expected, passed = 0.0, 1.0
     for step in steps:
         expected += passed * step.minutes
-        passed *= 1.0 - failing.get(step.id, 0.0)
+        passed *= 1.0 - fails.get(step.id, 0.0)
     return expected

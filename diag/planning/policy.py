@@ -1,6 +1,6 @@
 """What to do next.
 
-The policy is the rate rule, with four things that simulation and exact optima added to it:
+The policy is the rate rule, with what simulation and exact optima added to it:
 
 1. The author leads: the intake first, then the walk of a complaint as long as it has a step.
 2. The check that tells most per minute, opening and closing of layers in the price, checks behind
@@ -31,19 +31,25 @@ On 60 fresh decks (seed 21) it took 1.80 [1.70, 1.91] times the minutes of a cla
 of the plain rate, 0.60 of cost over probability with a look first, 0.54 of the walks alone. On 200
 problems of 8 causes that can be solved exactly it took 4.1 % more than the optimum, on 40 of 5
 causes whose repairs may fail 3.0 %. One step of look-ahead by rollout, taken exactly, would save
-2.3 % there (40 problems); it is not done, as it would run the policy hundreds of times a step.
+2.3 % of the first kind and 1.9 % of the second (40 problems each); it is not done, as it would run
+the policy hundreds of times a step. These figures are older than the rule of hope (`has_hope`).
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from math import prod
 
 from diag.planning.access import round_trip
 from diag.planning.blocks import LEAST_MINUTES, rates
-from diag.planning.due import Due, chance_needed
-from diag.planning.final_test import faulty_signs, final_steps, is_well, minutes_to_failure
+from diag.planning.due import Due
+from diag.planning.final_test import (
+    faulty_signs,
+    final_checks,
+    final_steps,
+    is_passed,
+    minutes_to_failure,
+)
 from diag.planning.gain import CheckGain, check_gains
 from diag.planning.led import intake_step, walked_step
 from diag.planning.next_step import NextStep
@@ -80,7 +86,7 @@ def first_step(at: Situation) -> NextStep | None:
 
 
 def _planned(at: Situation) -> tuple[NextStep, ...]:
-    if is_well(at.book, at.deck, at.history):
+    if is_passed(at):
         return ()
     gains = promising_gains(at)
     fails = {check: _fails(at, gain) for check, gain in gains.items()}
@@ -105,7 +111,7 @@ def _ordered(
     if not wrong and _is_test_due(at, test, fails):
         better = [c for c in eager if c.saves >= MUCH_BETTER]
         ranked = [*better, *test, *eager, *due, *worth, *rest]
-    elif wrong and not due and not worth and has_hope(at, rest) and not _is_outside(at, wrong):
+    elif wrong and not due and not worth and has_hope(at, rest) and not is_outside(at):
         ranked = [*rest, *test]
     else:
         ranked = [*eager, *due, *worth, *test, *rest]
@@ -117,9 +123,8 @@ def _ordered(
 
 def _is_test_due(at: Situation, test: list[NextStep], fails: Mapping[str, float]) -> bool:
     """Whether the odds of a well deck are worth the test, and reopening if it fails."""
-    well = prod(1.0 - p for p in at.now.causes.values())
     reopen = sum(round_trip(at.book, layer) for layer in at.open_layers)
-    return well * TEST_WORTH > (1.0 - well) * (minutes_to_failure(test, fails) + reopen)
+    return at.well * TEST_WORTH > (1.0 - at.well) * (minutes_to_failure(test, fails) + reopen)
 
 
 def has_hope(at: Situation, steps: Sequence[NextStep]) -> bool:
@@ -132,17 +137,17 @@ def has_hope(at: Situation, steps: Sequence[NextStep]) -> bool:
         return False
     if steps[0].saves >= HOPE:
         return True
-    return any(chance_needed(at, remedy) >= MAY_WELL_BE for remedy in at.remedies)
+    return any(at.needed[remedy] >= MAY_WELL_BE for remedy in at.remedies)
 
 
-def _is_outside(at: Situation, wrong: frozenset[str]) -> bool:
+def is_outside(at: Situation) -> bool:
     """Whether the final test fails only by what the book doesn't account for."""
-    return wrong <= {found.sign for found in at.outside}
+    return faulty_signs(at) <= {found.sign for found in at.outside}
 
 
 def promising_gains(at: Situation) -> dict[str, CheckGain]:
     """What each check of the final test and each of the most promising others would tell."""
-    tested = [step.id for step in final_steps(at) if step.id in at.asked]
+    tested = [check for check in final_checks(at.book, at.deck) if check in at.asked]
     others = promising(at.book, at.now, [c for c in at.asked if c not in tested], at.ways)
     gains = check_gains(at.book, at.network, at.now, [*tested, *others])
     return {gain.check: gain for gain in gains}
@@ -188,7 +193,7 @@ def remedy_steps(at: Situation) -> list[NextStep]:
     for name in at.remedies:
         entry = at.book.remedies[name]
         way = at.ways[entry.at]
-        saves = chance_needed(at, name) * entry.cures * REMEDY_MINUTES
+        saves = at.needed[name] * entry.cures * REMEDY_MINUTES
         saves /= max(entry.minutes + way.minutes, 1.0)
         if saves > 0.0:
             steps.append(
@@ -205,5 +210,5 @@ def _with_reason(at: Situation, step: NextStep, gains: Mapping[str, CheckGain]) 
     if step.kind == "check":
         why = check_reason(at.book, step, gains[step.id].parts)
     else:
-        why = remedy_reason(at.book, at.now, step.id, chance_needed(at, step.id), step.all_minutes)
+        why = remedy_reason(at.book, at.likeliest(step.id), at.needed[step.id], step.all_minutes)
     return replace(step, why=why if step.is_worth_it else f"{why} {not_worth_it()}")

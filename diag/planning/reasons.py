@@ -2,15 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from diag.model.book import Book
 from diag.planning.access import Access
 from diag.planning.next_step import NextStep
-
-if TYPE_CHECKING:
-    # Only its name: screens use these words before numpy is read in.
-    from diag.inference.posterior import Posterior
 
 
 def minutes_in_words(minutes: float) -> str:
@@ -47,9 +41,8 @@ def parts_in_words(book: Book, parts: tuple[str, str | None]) -> str:
     return f"it parts {first} from '{book.causes[other].says}'" if other else f"it settles {first}"
 
 
-def remedy_reason(book: Book, now: Posterior, remedy: str, chance: float, minutes: float) -> str:
-    """What a remedy goes for and how likely that is."""
-    cause = max(book.mends[remedy], key=lambda c: now.causes.get(c, 0.0))
+def remedy_reason(book: Book, cause: str, chance: float, minutes: float) -> str:
+    """Which cause a remedy goes for and how likely it is needed."""
     sure = f"{chance:.0%} likely to be needed"
     return f"{minutes_in_words(minutes)}, and {sure}: '{book.causes[cause].says}'."
 

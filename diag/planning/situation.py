@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from math import prod
 
 from diag.inference.network import Network
 from diag.inference.posterior import Posterior
@@ -12,6 +13,7 @@ from diag.model.book import Book
 from diag.model.history import History
 from diag.model.trait import Deck
 from diag.planning.access import Access, access
+from diag.planning.blocks import LEAST_MINUTES
 from diag.planning.open_questions import Answers, answers, open_checks, open_remedies
 from diag.planning.outside import Unexplained, unexplained
 
@@ -52,6 +54,29 @@ class Situation:
     def remedies(self) -> tuple[str, ...]:
         """The remedies that may still be tried, or tried again."""
         return open_remedies(self.book, self.deck, self.history, self.done)
+
+    @cached_property
+    def needed(self) -> Mapping[str, float]:
+        """For each remedy, the chance that at least one cause that it mends is present."""
+        now = self.now.causes
+        return {
+            remedy: 1.0 - prod(1.0 - now.get(cause, 0.0) for cause in causes)
+            for remedy, causes in self.book.mends.items()
+        }
+
+    @cached_property
+    def well(self) -> float:
+        """Chance that no cause is present, the causes taken as independent."""
+        return prod(1.0 - p for p in self.now.causes.values())
+
+    def likeliest(self, remedy: str) -> str:
+        """The likeliest cause that a remedy mends."""
+        return max(self.book.mends[remedy], key=lambda c: self.now.causes.get(c, 0.0))
+
+    def look_minutes(self, check: str) -> float:
+        """Minutes of a check with those of the layers on its way, `LEAST_MINUTES` at least."""
+        entry = self.book.checks[check]
+        return max(float(entry.minutes), LEAST_MINUTES) + self.ways[entry.at].minutes
 
     @cached_property
     def outside(self) -> tuple[Unexplained, ...]:

@@ -18,8 +18,9 @@ from dataclasses import dataclass
 from diag.model.history import Given, Mended, Opened
 from diag.model.trait import fits
 from diag.planning.blocks import LEAST_MINUTES
+from diag.planning.final_test import retest_minutes
 from diag.planning.situation import Situation
-from diag.planning.while_open import retest_minutes, way_back
+from diag.planning.while_open import way_back
 
 
 @dataclass(frozen=True, slots=True)

@@ -31,8 +31,7 @@ from typing import Literal
 
 from diag.planning.access import access
 from diag.planning.blocks import LEAST_MINUTES
-from diag.planning.due import chance_needed
-from diag.planning.final_test import final_checks
+from diag.planning.final_test import retest_minutes
 from diag.planning.gain import CheckGain, check_gains
 from diag.planning.policy import MINUTES_PER_NAT
 from diag.planning.reasons import minutes_in_words, parts_in_words
@@ -76,11 +75,6 @@ def way_back(at: Situation, layer: str) -> float:
     return closed - at.ways[layer].minutes
 
 
-def retest_minutes(at: Situation) -> float:
-    """Minutes of the final test, which is done again when it fails for a fault left inside."""
-    return sum(float(at.book.checks[c].minutes) for c in final_checks(at.book, at.deck))
-
-
 def _is_in_here(at: Situation, layer: str) -> bool:
     """Whether a layer is open that was not so on the closed deck."""
     return not at.ways[layer].opens and way_back(at, layer) > 0
@@ -106,10 +100,10 @@ def _remedies(at: Situation) -> list[InHere]:
 
 def _remedy(at: Situation, name: str) -> InHere:
     entry = at.book.remedies[name]
-    needed = chance_needed(at, name)
+    needed = at.needed[name]
     later = entry.minutes + way_back(at, entry.at)
     saving = needed * entry.cures * (later + retest_minutes(at))
-    cause = max(at.book.mends[name], key=lambda c: at.now.causes.get(c, 0.0))
+    cause = at.likeliest(name)
     told = f"{needed:.0%} likely to be needed: '{at.book.causes[cause].says}'"
     why = f"{_now_or_later(entry.minutes, later)}, and {told}."
     return InHere("remedy", name, entry.at, entry.minutes, later, saving, why)

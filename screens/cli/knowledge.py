@@ -14,7 +14,7 @@ from screens.cli import simulate
 from screens.cli.entry_text import entry_text, find
 from screens.cli.exit_codes import Exit
 from screens.cli.output import say, tell
-from screens.cli.places import add_knowledge, knowledge_root
+from screens.cli.places import add_knowledge, family_names, knowledge_root
 
 COUNTED = ("causes", "checks", "remedies", "signs", "symptoms", "walks", "thumbs", "cautions")
 
@@ -77,7 +77,7 @@ def run_show(arguments: argparse.Namespace) -> int:
     from diag.reading.book import read_book
 
     root = knowledge_root(arguments)
-    names = (arguments.family,) if arguments.family else families(root)
+    names = family_names(arguments)
     books = [read_book(root, name) for name in names]
     for book, section in find(books, arguments.id):
         say(entry_text(book, section, arguments.id))

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from platformdirs import user_data_path
 
-from diag.reading.location import shipped
+from diag.reading.location import families, shipped
 
 STORE_NAME = "cases.sqlite3"
 
@@ -38,6 +38,11 @@ def knowledge_root(arguments: argparse.Namespace) -> Path:
     """The folder of knowledge that the call names, or the shipped one."""
     named: Path | None = getattr(arguments, "knowledge", None)
     return named or shipped()
+
+
+def family_names(arguments: argparse.Namespace) -> tuple[str, ...]:
+    """The family that the call names with `--family`, or all that the folder of knowledge has."""
+    return (arguments.family,) if arguments.family else tuple(families(knowledge_root(arguments)))
 
 
 def store_path(arguments: argparse.Namespace) -> Path:

@@ -5,15 +5,15 @@ from __future__ import annotations
 import argparse
 import json
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 from diag.errors import BenchtrailError, UnknownId
 from diag.model.book import Book
 from diag.model.nearest import nearest
-from diag.reading.location import families
 from screens.cli.exit_codes import Exit
 from screens.cli.output import say, tell
-from screens.cli.places import add_knowledge, knowledge_root
+from screens.cli.places import add_knowledge, family_names, knowledge_root
 
 DECKS = 100
 POLICIES = ("walk", "textbook", "cost_over_probability", "information", "planner", "clairvoyant")
@@ -73,7 +73,7 @@ def add(parts: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Simulate, then print."""
     # Inside, so that no other command has to wait for numpy and the rule engine.
-    from diag.cases.new_file import write_new_file
+    from diag.cases.new_file import check_is_new, write_new_file
     from diag.planning.simulation.bench import CANT_TELL
     from diag.planning.simulation.compare import Trial, compare
     from diag.planning.simulation.drawn_deck import Kind
@@ -86,7 +86,7 @@ def run(arguments: argparse.Namespace) -> int:
     book = _book(arguments)
     kind = Kind(symptom=arguments.symptom)
     if arguments.faults:
-        kind = Kind(symptom=arguments.symptom, faults=arguments.faults)
+        kind = replace(kind, faults=arguments.faults)
     trial = Trial(
         decks=arguments.decks,
         seed=arguments.seed,
@@ -95,11 +95,8 @@ def run(arguments: argparse.Namespace) -> int:
         cant_tell=CANT_TELL if arguments.cant_tell is None else arguments.cant_tell,
         misjudged=arguments.misjudged,
     )
-    if arguments.html and arguments.html.exists():
-        # Said now, and not after an hour of work.
-        raise BenchtrailError(
-            "There is a file of this name.", where=str(arguments.html), do="Choose another name."
-        )
+    if arguments.html:
+        check_is_new(arguments.html)  # said now, and not after an hour of work
     tried = compare(book, trial, _progress, arguments.jobs)
     found = score(tried)
     if arguments.html:
@@ -123,7 +120,7 @@ def _book(arguments: argparse.Namespace) -> Book:
     from diag.reading.book import read_book
 
     root = knowledge_root(arguments)
-    names = (arguments.family,) if arguments.family else families(root)
+    names = family_names(arguments)
     if len(names) != 1:
         named = ", ".join(names) or "none"
         raise BenchtrailError(

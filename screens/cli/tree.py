@@ -15,10 +15,9 @@ from diag.model.book import Book
 from diag.model.nearest import nearest
 from diag.model.trait import Deck
 from diag.planning.tree.values import DEEPEST, DEPTH
-from diag.reading.location import families
 from screens.cli.exit_codes import Exit
 from screens.cli.output import say, tell
-from screens.cli.places import add_knowledge, knowledge_root
+from screens.cli.places import add_knowledge, family_names, knowledge_root
 
 if TYPE_CHECKING:
     from diag.planning.tree.values import Tree
@@ -130,7 +129,7 @@ def _book(arguments: argparse.Namespace) -> Book:
     from diag.reading.book import read_book
 
     root = knowledge_root(arguments)
-    names = (arguments.family,) if arguments.family else families(root)
+    names = family_names(arguments)
     books = [read_book(root, name) for name in names]
     having = [book for book in books if arguments.symptom in book.symptoms]
     if len(having) > 1:

@@ -16,9 +16,10 @@ from diag.model.book import Book
 from diag.model.history import Given, History, Mended, Opened, Step
 from diag.model.trait import Deck
 from diag.planning.before_closing import Before, BeforeClosing, before_closing
+from diag.planning.final_test import retest_minutes
 from diag.planning.policy import next_steps
 from diag.planning.situation import Situation
-from diag.planning.while_open import InHere, retest_minutes, way_back, worth_while_open
+from diag.planning.while_open import InHere, way_back, worth_while_open
 
 BENCH = """\
 signs:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from itertools import product
+from math import prod
 
 from diag.model.book import Book
 from diag.model.trait import fits
@@ -48,27 +48,16 @@ def _plan(book: Book, drawn: DrawnDeck, bench: Bench) -> list[str]:
             for r in book.causes[cause].mended_by
             if fits(book.remedies[r].where, drawn.deck.traits)
         ]
-        fitting.sort(key=lambda r: _expected(book, r, bench))
+        fitting.sort(key=lambda r: _price(book, bench, (r,)))
         if fitting:
             choices.append(fitting)
-    while _size(choices) > CHOICES:
+    while prod(map(len, choices)) > CHOICES:
         longest = max(range(len(choices)), key=lambda n: len(choices[n]))
         choices[longest] = choices[longest][:-1]
     if not choices:
         return []
     best = min(product(*choices), key=lambda plan: (_price(book, bench, plan), plan))
     return sorted(dict.fromkeys(best), key=lambda r: (len(book.ways[book.remedies[r].at]), r))
-
-
-def _size(choices: Sequence[Sequence[str]]) -> int:
-    size = 1
-    for fitting in choices:
-        size *= len(fitting)
-    return size
-
-
-def _expected(book: Book, remedy: str, bench: Bench) -> float:
-    return _price(book, bench, (remedy,))
 
 
 def _price(book: Book, bench: Bench, plan: tuple[str, ...]) -> float:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from diag.errors import SimulationError
-from diag.inference.network import Network, network
+from diag.inference.network import network
 from diag.model.book import Book
 from diag.model.figures import SignId
 from diag.model.history import History
@@ -110,7 +110,7 @@ def _try(book: Book, rulebook: Rulebook, chance: Chance, kind: Kind) -> DrawnDec
         traits={t.id: _value(t, chance) for t in book.traits.values()},
     )
     raised = rulebook.conclude(deck, History()).raised
-    prior = _before_all(book, deck, raised).start
+    prior = network(book, deck, History(), raised).start
     causes = frozenset(c for c, p in prior.items() if chance.happens(p, "has", c))
     if not kind.faults[0] <= len(causes) <= kind.faults[1]:
         return None
@@ -124,10 +124,6 @@ def _try(book: Book, rulebook: Rulebook, chance: Chance, kind: Kind) -> DrawnDec
     )
     told = _told(book, drawn, kind.symptom)
     return replace(drawn, symptoms=told) if told else None
-
-
-def _before_all(book: Book, deck: Deck, raised: Mapping[str, float]) -> Network:
-    return network(book, deck, History(), raised)
 
 
 def _value(trait: Trait, chance: Chance) -> str:

@@ -17,21 +17,21 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from math import prod
+from typing import Literal
 
 from diag.model.figures import SignId
 from diag.model.history import Given, Mended
-from diag.planning.blocks import LEAST_MINUTES
-from diag.planning.due import LIKELY, chance_needed
+from diag.planning.due import LIKELY
 from diag.planning.final_test import final_steps
-from diag.planning.led import intake_step, walked_step
+from diag.planning.led import walked_step
 from diag.planning.next_step import NextStep
 from diag.planning.policy import MINUTES_PER_NAT, first_step, promising_gains, remedy_steps
 from diag.planning.simulation.looks import Looks
 from diag.planning.situation import Situation
 
 Policy = Callable[[Situation, Looks], NextStep | None]
-"""What to do next, or None to give up. Not asked when the final test stands passed."""
+"""What to do next, or None to give up. Not asked during the intake, nor when the
+final test stands passed."""
 
 WELL = 0.25
 """Chance of a deck without faults from which those who don't price the test run it; methods of
@@ -47,57 +47,50 @@ def planner(at: Situation, _looks: Looks) -> NextStep | None:
 
 def information(at: Situation, _looks: Looks) -> NextStep | None:
     """The plain rate rule."""
-    if (intake := intake_step(at)) is not None:
-        return intake
     test = final_steps(at)
-    if test and _well(at) > WELL:
+    if test and at.well > WELL:
         return test[0]
-    likely = [r for r in remedy_steps(at) if chance_needed(at, r.id) >= LIKELY]
-    if likely:
-        return likely[0]
+    if (likely := _first_needed(at, LIKELY)) is not None:
+        return likely
     rates = {
-        gain.check: gain.nats / _minutes(at, gain.check) for gain in promising_gains(at).values()
+        gain.check: gain.nats / at.look_minutes(gain.check) for gain in promising_gains(at).values()
     }
     best = max(rates, key=lambda check: (rates[check], check), default=None)
     if best is not None and rates[best] * MINUTES_PER_NAT >= 1.0:
-        return _look(at, best)
-    return test[0] if test else _likeliest_for_its_minutes(at)
+        return _step(at, "check", best)
+    return test[0] if test else _first_needed(at, HOPELESS)
 
 
 def cost_over_probability(at: Situation, looks: Looks) -> NextStep | None:
     """Look for the cause that is most probable for its minutes; mend it when it is found."""
-    if (intake := intake_step(at)) is not None:
-        return intake
     test = final_steps(at)
-    if test and _well(at) > WELL:
+    if test and at.well > WELL:
         return test[0]
     best: tuple[float, str] | None = None
     asked = set(at.asked)
     for cause, chance in at.now.causes.items():
         look = looks.by_cause.get(cause)
         if look in asked and look is not None:
-            rate = chance / _minutes(at, look)
+            rate = chance / at.look_minutes(look)
             if chance > HOPELESS and (best is None or (rate, look) > best):
                 best = rate, look
     found = [r for r in remedy_steps(at) if _found(at, looks, r.id)]
     if found:
         return found[0]
     if best is not None:
-        return _look(at, best[1])
-    return test[0] if test else _likeliest_for_its_minutes(at)
+        return _step(at, "check", best[1])
+    return test[0] if test else _first_needed(at, HOPELESS)
 
 
 def textbook(at: Situation, looks: Looks) -> NextStep | None:
     """Inspect from the outside inwards, mend what is found, test after each layer."""
-    if (intake := intake_step(at)) is not None:
-        return intake
     wrong = _signs_seen(at)
     suspects = [c for c in looks.by_cause if not wrong.isdisjoint(at.book.causes[c].shows)]
     positive = [c for c in suspects if _stands_positive(at, looks.by_cause[c], c)]
     for cause in positive:
         for remedy in at.book.causes[cause].mended_by:
             if remedy in at.remedies and not _mended_since_look(at, looks.by_cause[cause], remedy):
-                return _mend(at, remedy)
+                return _step(at, "remedy", remedy)
     depth = {layer: (len(at.book.ways[layer]), n) for n, layer in enumerate(at.book.layers)}
     order = sorted(
         {looks.by_cause[c] for c in suspects} & {*at.asked},
@@ -107,25 +100,22 @@ def textbook(at: Situation, looks: Looks) -> NextStep | None:
     mended = any(isinstance(step, Mended) for step in at.history.steps)
     if order:
         deeper = bool(at.ways[at.book.checks[order[0]].at].opens)
-        return test[0] if test and mended and deeper else _look(at, order[0])
-    return test[0] if test else _likeliest_for_its_minutes(at)
+        return test[0] if test and mended and deeper else _step(at, "check", order[0])
+    return test[0] if test else _first_needed(at, HOPELESS)
 
 
 def walk(at: Situation, _looks: Looks) -> NextStep | None:
     """The walks alone, then mend the likeliest, then test."""
-    if (intake := intake_step(at)) is not None:
-        return intake
     seen = _signs_seen(at)
     shown = [s.id for s in at.book.symptoms.values() if not seen.isdisjoint(s.signs)]
     told = tuple(dict.fromkeys((*at.history.symptoms, *shown)))
     led = walked_step(replace(at, history=replace(at.history, symptoms=told)))
     if led is not None:
         return led
-    likely = [r for r in remedy_steps(at) if chance_needed(at, r.id) >= LIKELY]
-    if likely:
-        return likely[0]
+    if (likely := _first_needed(at, LIKELY)) is not None:
+        return likely
     test = final_steps(at)
-    return test[0] if test else _likeliest_for_its_minutes(at)
+    return test[0] if test else _first_needed(at, HOPELESS)
 
 
 POLICIES: Mapping[str, Policy] = {
@@ -137,31 +127,14 @@ POLICIES: Mapping[str, Policy] = {
 }
 
 
-def _well(at: Situation) -> float:
-    return prod(1.0 - p for p in at.now.causes.values())
+def _step(at: Situation, kind: Literal["check", "remedy"], name: str) -> NextStep:
+    entry = (at.book.checks if kind == "check" else at.book.remedies)[name]
+    return NextStep(kind, name, entry.minutes, at.ways[entry.at], 0.0, "planner")
 
 
-def _minutes(at: Situation, check: str) -> float:
-    entry = at.book.checks[check]
-    return max(float(entry.minutes), LEAST_MINUTES) + at.ways[entry.at].minutes
-
-
-def _look(at: Situation, check: str) -> NextStep:
-    entry = at.book.checks[check]
-    return NextStep("check", check, entry.minutes, at.ways[entry.at], 0.0, "planner")
-
-
-def _mend(at: Situation, remedy: str) -> NextStep:
-    entry = at.book.remedies[remedy]
-    return NextStep("remedy", remedy, entry.minutes, at.ways[entry.at], 0.0, "planner")
-
-
-def _likeliest_for_its_minutes(at: Situation) -> NextStep | None:
-    """Nothing is left to look at: mend on suspicion, as long as there is any."""
-    for step in remedy_steps(at):
-        if chance_needed(at, step.id) >= HOPELESS:
-            return step
-    return None
+def _first_needed(at: Situation, least: float) -> NextStep | None:
+    """Of the remedies that are needed with such a chance at least, the one that saves most."""
+    return next((step for step in remedy_steps(at) if at.needed[step.id] >= least), None)
 
 
 def _found(at: Situation, looks: Looks, remedy: str) -> bool:

@@ -6,9 +6,10 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from diag.model.book import Book
-from diag.planning.final_test import failing, final_checks, is_well
-from diag.planning.outside import unexplained
-from diag.planning.policy import has_hope
+from diag.planning.final_test import final_steps, is_passed
+from diag.planning.led import intake_step
+from diag.planning.next_step import NextStep
+from diag.planning.policy import has_hope, is_outside
 from diag.planning.simulation.bench import CANT_TELL, Bench
 from diag.planning.simulation.clairvoyant import clairvoyant_minutes
 from diag.planning.simulation.drawn_deck import DrawnDeck
@@ -68,12 +69,11 @@ def run(
     end: End = "gave up"
     while bench.steps < MOST_STEPS:
         at = bench.situation()
-        if is_well(book, drawn.deck, at.history):
+        if is_passed(at):
             end = "passed"
             break
-        step = decide(at, looks)
-        spent = step is not None and not step.is_worth_it and not has_hope(at, [step])
-        if spent or (_is_outside(at) and (step is None or not step.is_worth_it)):
+        step = intake_step(at) or decide(at, looks)
+        if _is_called_outside(at, step):
             end = "outside"
             break
         if step is None:
@@ -106,11 +106,10 @@ def _clairvoyant(book: Book, drawn: DrawnDeck) -> Run:
     )
 
 
-def _is_outside(at: Situation) -> bool:
-    """Whether the final test fails only by what the book does not account for."""
-    standing = at.answers.standing
-    checks = final_checks(at.book, at.deck)
-    if any(check not in standing for check in checks):
+def _is_called_outside(at: Situation, step: NextStep | None) -> bool:
+    """Whether the tool says, instead of the best step, that the fault lies outside its book."""
+    if step is not None and step.is_worth_it:
         return False
-    wrong = {sign for check in checks for sign in failing(at.book, standing, check)}
-    return wrong <= {found.sign for found in unexplained(at.network, at.now)}
+    if step is not None and not has_hope(at, [step]):
+        return True
+    return not final_steps(at) and is_outside(at)

@@ -93,12 +93,6 @@ def score(tried: Sequence[Tried]) -> Score:
     )
 
 
-def ratio(tried: Sequence[Tried], name: str, to: str) -> tuple[float, Interval]:
-    """Mean minutes of one policy over those of another on the same decks, with its interval."""
-    known = [t for t in tried if not t.is_strange]
-    return _ratio(_minutes(known, name), _minutes(known, to))
-
-
 def _policy(name: str, known: Sequence[Tried], tried: Sequence[Tried]) -> PolicyScore:
     minutes, base = _minutes(known, name), _minutes(known, CLAIRVOYANT)
     runs = [t.runs[name] for t in known]

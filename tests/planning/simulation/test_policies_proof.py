@@ -12,7 +12,7 @@ import pytest
 
 from diag.planning.simulation.compare import Trial, Tried, compare
 from diag.planning.simulation.drawn_deck import Kind
-from diag.planning.simulation.score import ratio, score
+from diag.planning.simulation.score import score
 from diag.reading.book import read_book
 from diag.reading.location import shipped
 
@@ -47,8 +47,9 @@ def test_planner_takes_at_most_twice_the_minutes_of_one_who_knows_the_faults() -
 @pytest.mark.parametrize(("other", "most"), [("cost_over_probability", 0.65), ("textbook", 0.4)])
 def test_planner_beats_the_common_ways(other: str, most: float) -> None:
     """Mean minutes over those of cost over probability with a look, and of the fixed order."""
-    found, interval = ratio(tried(*OTHERS), "planner", other)
-    assert found <= most, (found, interval)
+    found = score(tried(*OTHERS)).policies[other]
+    assert found.planner_ratio is not None
+    assert found.planner_ratio <= most, (found.planner_ratio, found.planner_ratio_interval)
 
 
 def test_no_deck_is_worked_on_without_end() -> None:
