@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from math import isfinite
 from typing import Any
@@ -63,6 +63,8 @@ class Builder:
     def __init__(self, path: str, findings: Findings) -> None:
         self.path = path
         self.findings = findings
+        self.stated: Mapping[str, str] = {}
+        """Where the figures of this file come from by their kind, if an entry does not say."""
         self._basis: dict[str, str] = {}
         self._builders: dict[type, Callable[[Node, Any, str], Any]] = {
             Text: self._text,
@@ -241,6 +243,10 @@ class Builder:
             built = self.build(value, parts[word].shape, f"{at}.{word}" if at else word)
             whole = whole and built is not NOT_BUILT
             values[parts[word].name] = built
+        if not at and "" not in self._basis:
+            keys = {str(key.scalar) for key, _ in node.pairs}
+            stated = {kind: words for kind, words in self.stated.items() if kind in keys}
+            self._basis = stated | self._basis
         for part in parts.values():
             if part.required and part.name not in values:
                 self.problem(node, f"{_name(at)}the key '{part.key}' is missing.")

@@ -17,7 +17,7 @@ from diag.model.rule import Rule
 from diag.model.symptom import Symptom, WalkStep
 from diag.model.trait import Fact, Trait
 from diag.reading.build import Findings
-from diag.reading.shape import ListOf, Reference, Shape, Text
+from diag.reading.shape import ListOf, MapOf, Number, PriorFigure, Record, Reference, Shape, Text
 
 SECTIONS: Mapping[str, Any] = {
     "traits": Trait,
@@ -43,6 +43,22 @@ HEAD: Mapping[str, Shape] = {
     "final_test": ListOf(Reference("checks")),
 }
 """The keys that only family.yaml has."""
+
+
+def _is_figure(shape: Shape) -> bool:
+    return isinstance(shape.item if isinstance(shape, MapOf) else shape, Number | PriorFigure)
+
+
+FIGURES = tuple(
+    dict.fromkeys(
+        part.key
+        for cls in SECTIONS.values()
+        if cls is not Thumb  # a thumb names its source
+        for part in Record(cls).parts
+        if _is_figure(part.shape)
+    )
+)
+"""The kinds of figures (`prior`, `shows` ...) whose basis a file may state once for all entries."""
 
 
 @dataclass(slots=True)

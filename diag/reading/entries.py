@@ -5,9 +5,11 @@ from __future__ import annotations
 from diag.model.figures import Origin
 from diag.model.nearest import nearest
 from diag.reading.build import NOT_BUILT, WORD, Builder
-from diag.reading.draft import HEAD, SECTIONS, Draft
-from diag.reading.shape import Reference
+from diag.reading.draft import FIGURES, HEAD, SECTIONS, Draft
+from diag.reading.shape import Reference, Text
 from diag.reading.yaml_nodes import Node
+
+BASIS = "basis"
 
 
 def read_file(shown: str, tree: Node, draft: Draft, seen: dict[tuple[str, str], Origin]) -> None:
@@ -20,7 +22,8 @@ def read_file(shown: str, tree: Node, draft: Draft, seen: dict[tuple[str, str], 
         builder.problem(tree, f"a knowledge file is a mapping of sections; found {tree.told}.")
         return
     is_head = shown.endswith("family.yaml")
-    known = [*SECTIONS, *(HEAD if is_head else ())]
+    known = [*SECTIONS, BASIS, *(HEAD if is_head else ())]
+    builder.stated = _stated(builder, tree)
     for key, value in tree.pairs:
         word = str(key.scalar)
         if word in SECTIONS:
@@ -30,10 +33,31 @@ def read_file(shown: str, tree: Node, draft: Draft, seen: dict[tuple[str, str], 
             built = builder.build(value, HEAD[word], word)
             if built is not NOT_BUILT:
                 draft.head[word] = built
+        elif word == BASIS:
+            continue  # it holds for the entries above it, too, and has been read
         elif word in HEAD:
             builder.problem(key, f"'{word}' belongs in family.yaml.", "Move it there.")
         else:
             builder.problem(key, f"unknown section '{word}'.", nearest(word, known))
+
+
+def _stated(builder: Builder, tree: Node) -> dict[str, str]:
+    """What the file says once of where its figures come from: kind of figure to words."""
+    node = next((value for key, value in tree.pairs if key.scalar == BASIS), None)
+    if node is None:
+        return {}
+    if node.kind != "map":
+        do = "Write {prior: ..., shows: ...}, or put it into the entries."
+        builder.problem(node, f"basis: kinds of figures are wanted; found {node.told}.", do)
+        return {}
+    stated = {}
+    for key, value in node.pairs:
+        kind = str(key.scalar)
+        if kind not in FIGURES:
+            builder.problem(key, f"basis: '{kind}' is no kind of figure.", nearest(kind, FIGURES))
+        elif (words := builder.build(value, Text(), f"basis.{kind}")) is not NOT_BUILT:
+            stated[kind] = words
+    return stated
 
 
 def _entries(builder: Builder, section: str, node: Node) -> list[tuple[str, Node]]:

@@ -6,7 +6,7 @@ from typing import Any
 
 from diag.model.rule import Condition, Group
 from diag.reading.build import AGES, WORD
-from diag.reading.draft import HEAD, SECTIONS
+from diag.reading.draft import FIGURES, HEAD, SECTIONS
 from diag.reading.shape import (
     Choice,
     Either,
@@ -29,6 +29,12 @@ _BASIS = {
     "additionalProperties": {"type": "string"},
     "description": "where the figures of this entry come from, or those of each field",
 }
+_STATED = {
+    "type": "object",
+    "properties": {kind: {"type": "string"} for kind in FIGURES},
+    "additionalProperties": False,
+    "description": "where the figures of this file come from, for entries that don't say",
+}
 _LEAVES: dict[type, dict[str, Any]] = {
     Text: {"type": ["string", "number", "boolean"]},
     Word: _WORD,
@@ -46,7 +52,7 @@ def json_schema() -> dict[str, Any]:
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "benchtrail knowledge file",
         "type": "object",
-        "properties": head | sections,
+        "properties": head | {"basis": _STATED} | sections,
         "additionalProperties": False,
         "$defs": dict(sorted(records.items())),
     }
