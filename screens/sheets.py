@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Literal
 from diag.model.advice import Caution
 from diag.model.check import Check
 from diag.model.remedy import Remedy
+from diag.model.trait import fits
 from diag.model.words import answer_says, step_says
 from diag.planning.access import access, closing
 from diag.planning.reasons import minutes_in_words
@@ -77,7 +78,7 @@ def sheet_of(session: Session, kind: Kind, step: str, found: NextStep | None) ->
     outside = outside_in_words(book, assessed) if assessed and found else ""
     ways = _way(book, opens, state.open_layers if closes else ())
     if isinstance(entry, Check):
-        title, lines, answers = entry.ask, _check_lines(entry), _answers(session, entry)
+        title, lines, answers = entry.ask, _check_lines(session, entry), _answers(session, entry)
     else:
         title, lines, answers = f"Mend: {entry.says}", _remedy_lines(session, entry), OUTCOMES
     return Sheet(
@@ -106,13 +107,21 @@ def _answers(session: Session, check: Check) -> tuple[tuple[str, str], ...]:
     return tuple((str(name), answer_says(check, name)) for name in check.answers)
 
 
-def _check_lines(check: Check) -> tuple[tuple[str, str], ...]:
+def _check_lines(session: Session, check: Check) -> tuple[tuple[str, str], ...]:
     return _told(
+        ("Without power", "; ".join(_unpowered(session, check))),
         ("How", check.how),
         ("Good", check.good),
         ("Tools", ", ".join(check.tools)),
         ("Time", minutes_in_words(check.minutes) + (", powered" if check.live else "")),
     )
+
+
+def _unpowered(session: Session, check: Check) -> list[str]:
+    """What would tell the same of this deck with the plug pulled, where the check is powered."""
+    traits = session.snapshot.state.deck.traits
+    others = [session.book.checks[other] for other in check.unpowered] if check.live else []
+    return [other.ask for other in others if fits(other.where, traits)]
 
 
 def _remedy_lines(session: Session, remedy: Remedy) -> tuple[tuple[str, str], ...]:

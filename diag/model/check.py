@@ -7,7 +7,16 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from math import isfinite
 
-from diag.model.figures import CautionId, Entry, LayerId, Minutes, Name, SignId, ThumbId
+from diag.model.figures import (
+    CautionId,
+    CheckId,
+    Entry,
+    LayerId,
+    Minutes,
+    Name,
+    SignId,
+    ThumbId,
+)
 from diag.model.trait import Where
 
 
@@ -41,7 +50,8 @@ class Check(Entry):
     """A question, a look or a measurement.
 
     `answers` is a decision list: the first answer that fits is the one given.
-    `live` marks a check at which the deck is powered.
+    `live` marks a check at which the deck is powered; `unpowered` are checks by which the same can
+    be found out with the plug pulled.
     """
 
     ask: str
@@ -51,6 +61,7 @@ class Check(Entry):
     how: str = ""
     good: str = ""
     live: bool = False
+    unpowered: tuple[CheckId, ...] = ()
     tools: tuple[str, ...] = ()
     cautions: tuple[CautionId, ...] = ()
     cites: tuple[ThumbId, ...] = ()

@@ -73,6 +73,7 @@ def test_shipped_book_fits_the_schema(validator: Draft202012Validator) -> None:
         ("cites: [idler_first]", "citse: [idler_first]"),
         ("    says: Idler tyre glazed\n", ""),
         ("minutes: 6", "minutes: -6"),
+        ("minutes: 6", "minutes: 6\n    unpowered: hubs_in_play"),
         ("mended_by: [clean_idler]", "mended_by: clean_idler"),
         ("prior: {45: 0.45, 20: 0.10}", "prior: {old: 0.4}"),
         ("strap_wrong: 1.5", "strap_wrong: 0"),
