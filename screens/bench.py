@@ -24,6 +24,7 @@ from screens.bench_side import (
     remarks_in_full,
     remarks_in_short,
 )
+from screens.book import BookScreen
 from screens.cause import CauseScreen
 from screens.choices import (
     in_here_items,
@@ -226,6 +227,10 @@ class BenchScreen(StepScreen):
     def action_tree(self) -> None:
         """A decision tree of the complaint."""
         self.start(show_tree, self, self.session)
+
+    def action_book(self) -> None:
+        """Read what the book knows."""
+        self.app.push_screen(BookScreen(self.session.pages))
 
     def action_amend(self) -> None:
         """Say anew what the deck is."""

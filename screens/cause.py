@@ -14,11 +14,13 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
+from diag.model.mentions import Ref
 from diag.model.words import chance_in_words
 from diag.planning.reasons import minutes_in_words
 from diag.session.words import chance_within
 from screens.actions import DIGITS, bindings
 from screens.engine_screen import EngineScreen
+from screens.entry import EntryScreen
 from screens.remedy import RemedyScreen
 from screens.sheets import layer_name
 from screens.widgets.key_bar import KeyBar
@@ -106,6 +108,10 @@ class CauseScreen(EngineScreen):
         at = self.query_one(OptionList).highlighted
         if at is not None:
             self._go(at)
+
+    def action_book(self) -> None:
+        """Read all that the book says of this cause."""
+        self.app.push_screen(EntryScreen(self.session.pages, Ref("causes", self._cause)))
 
     def action_back(self) -> None:
         """Back to where this was opened."""

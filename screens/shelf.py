@@ -20,6 +20,7 @@ from diag.errors import BenchtrailError
 from diag.planning.reasons import minutes_in_words
 from screens.actions import bindings
 from screens.bench import BenchScreen
+from screens.book import show_book
 from screens.dialogs.line import LineDialog
 from screens.engine_screen import EngineScreen
 from screens.export import ask_path, proposed
@@ -113,6 +114,10 @@ class ShelfScreen(EngineScreen):
         """Write the marked deck as a case file."""
         if deck := self._marked():
             self.start(self._export, deck)
+
+    def action_book(self) -> None:
+        """Read what the book knows."""
+        self.start(show_book, self)
 
     def action_leave(self) -> None:
         """Away from the search, or out."""

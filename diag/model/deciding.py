@@ -23,9 +23,9 @@ def deciding_checks(book: Book) -> Mapping[str, tuple[tuple[str, float], ...]]:
     Bits are those of the best sign of the check, were the cause as likely as not and all other
     causes as likely as in any deck: from 0, nothing, to 1, all.
     """
-    prior = {c.id: float(c.prior.at(TYPICAL_AGE_YEARS)) for c in book.causes.values()}
+    prior = typical_priors(book)
     bits = {
-        (sign, cause): _bits(_background(book, prior, sign, cause), link)
+        (sign, cause): _bits(chance_without(book, prior, sign, cause), link)
         for cause, entry in book.causes.items()
         for sign, link in entry.shows.items()
     }
@@ -39,7 +39,12 @@ def deciding_checks(book: Book) -> Mapping[str, tuple[tuple[str, float], ...]]:
     return {cause: tuple(checks.items()) for cause, checks in found.items()}
 
 
-def _background(book: Book, prior: Mapping[str, float], sign: str, cause: str) -> float:
+def typical_priors(book: Book) -> Mapping[str, float]:
+    """The prior of every cause in a deck of `TYPICAL_AGE_YEARS`."""
+    return {c.id: float(c.prior.at(TYPICAL_AGE_YEARS)) for c in book.causes.values()}
+
+
+def chance_without(book: Book, prior: Mapping[str, float], sign: str, cause: str) -> float:
     """Chance of a sign by anything but this cause."""
     others = (other for other in book.causes_of[sign] if other != cause)
     quiet = prod(1.0 - prior[c] * book.causes[c].shows[SignId(sign)] for c in others)

@@ -13,22 +13,7 @@ from typing import Any, Literal, Union, get_args, get_origin, get_type_hints
 
 from diag.model import figures
 from diag.model.figures import Origin, Prior
-
-REFERS_TO: Mapping[Any, str] = {
-    figures.SignId: "signs",
-    figures.CauseId: "causes",
-    figures.CheckId: "checks",
-    figures.RemedyId: "remedies",
-    figures.LayerId: "layers",
-    figures.TraitId: "traits",
-    figures.ThumbId: "thumbs",
-    figures.CautionId: "cautions",
-    figures.SymptomId: "symptoms",
-    figures.WalkId: "walks",
-    figures.SourceId: "sources",
-    figures.FactId: "facts",
-}
-"""Each kind of id, and the section of a book in which its entries stand."""
+from diag.model.mentions import SECTION_OF
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,7 +138,7 @@ _SIMPLE: Mapping[Any, Shape] = {
     figures.Years: Number(0, what="years, zero or more"),
     figures.Factor: Number(0, above=True, what="a factor above 0"),
     Prior: PriorFigure(),
-    **{kind: Reference(section) for kind, section in REFERS_TO.items()},
+    **{kind: Reference(section) for kind, section in SECTION_OF.items()},
 }
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
+from functools import cached_property
 from threading import RLock
 from typing import Any
 
@@ -34,6 +35,7 @@ from diag.planning.access import closing_order
 from diag.planning.cautions import cautions_before, cautions_within_reach
 from diag.rules.rulebook import Rulebook
 from diag.session.assessment import Assessment, Standing, assess
+from diag.session.book_pages import BookPages
 from diag.session.current import bring_up_to_date
 from diag.session.detail import cause_detail
 from diag.session.mind import ChangeOfMind, change_of_mind
@@ -82,6 +84,11 @@ class Session:
     def events(self) -> tuple[Event, ...]:
         """Every event, struck ones included, numbered from 1 by their place."""
         return tuple(self._events)
+
+    @cached_property
+    def pages(self) -> BookPages:
+        """The book of the case, to browse."""
+        return BookPages(self.book)
 
     def reload(self) -> Snapshot:
         """Read the case anew, after another window has gone on with it."""

@@ -20,6 +20,7 @@ from diag.planning.tree.values import Tree
 from diag.reading.book import read_book
 from diag.reading.location import families
 from diag.rules.rulebook import Rulebook
+from diag.session.book_pages import BookPages
 from diag.session.session import Session, now_utc
 
 
@@ -53,6 +54,10 @@ class Shelf:
             BenchtrailError: there is none.
         """
         return self._read(family)[0]
+
+    def pages(self, family: str) -> BookPages:
+        """The book of a family, to browse."""
+        return BookPages(self.book(family))
 
     def decks(self) -> tuple[CaseSummary, ...]:
         """Every case, the one touched last first."""

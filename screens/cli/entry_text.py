@@ -9,6 +9,7 @@ from typing import Any
 from diag.errors import UnknownId
 from diag.model.book import Book
 from diag.model.figures import Prior
+from diag.model.mentions import Ref, named_by
 from diag.model.nearest import nearest
 
 SECTIONS = (
@@ -49,7 +50,13 @@ def entry_text(book: Book, section: str, name: str) -> str:
     lines += _block(_told(entry), "")
     for at, words in getattr(entry, "basis", {}).items():
         lines.append(f"  basis{' of ' + at if at else ''}: {words}")
-    if users := [*_users(book, name)]:
+    users = [f"{user.section} / {user.id}" for user in named_by(book).get(Ref(section, name), ())]
+    users += [
+        kind.replace("_", " ")
+        for kind in ("intake", "final_test")
+        if section == "checks" and name in getattr(book, kind)
+    ]
+    if users:
         lines += ["  referred to by:", *(f"    {user}" for user in users)]
     return "\n".join(lines)
 
@@ -87,30 +94,3 @@ def _prior(prior: Prior) -> str:
     if len(prior.by_age) == 1:
         return f"{prior.by_age[0][1]:g}"
     return ", ".join(f"{p:g} at {age:g} years" for age, p in prior.by_age)
-
-
-def _users(book: Book, name: str) -> Iterator[str]:
-    """Entries of any section that name this id."""
-    for section in SECTIONS:
-        for other, entry in getattr(book, section).items():
-            if other != name and _names(entry, name):
-                yield f"{section} / {other}"
-    for kind in ("intake", "final_test"):
-        if name in getattr(book, kind):
-            yield kind.replace("_", " ")
-
-
-def _names(value: Any, name: str) -> bool:
-    if isinstance(value, str):
-        return value == name
-    if isinstance(value, Mapping):
-        return any(_names(key, name) or _names(inner, name) for key, inner in value.items())
-    if isinstance(value, tuple):
-        return any(_names(item, name) for item in value)
-    if is_dataclass(value):
-        return any(
-            _names(getattr(value, part.name), name)
-            for part in fields(value)
-            if part.name not in HIDDEN
-        )
-    return False

@@ -9,8 +9,10 @@ import pytest
 from screens.actions import ACTIONS
 from screens.app import BenchtrailApp
 from screens.bench import BenchScreen
+from screens.book import BookScreen
 from screens.cause import CauseScreen
 from screens.engine_screen import EngineScreen
+from screens.entry import EntryScreen
 from screens.intake import IntakeScreen
 from screens.remedy import RemedyScreen
 from screens.shelf import ShelfScreen
@@ -19,7 +21,9 @@ from screens.tree import TreeScreen
 
 SCREENS = (
     BenchScreen,
+    BookScreen,
     CauseScreen,
+    EntryScreen,
     IntakeScreen,
     RemedyScreen,
     ShelfScreen,
