@@ -73,6 +73,9 @@ def keys(*pressed: str) -> Callable[[Pilot[None]], Awaitable[None]]:
         pytest.param(SMALL, (*OPEN,), id="open-deck"),
         pytest.param(LARGE, (*OPEN,), id="open-deck-large"),
         pytest.param(SMALL, (*OPEN, "l", "2"), id="before-closing"),
+        pytest.param(SMALL, ("b", "right"), id="book"),
+        pytest.param(SMALL, ("b", "right", "enter"), id="book-entry"),
+        pytest.param(LARGE, ("w",), id="tree-large"),
     ],
 )
 def test_screen_of_a_case_looks_as_kept(
