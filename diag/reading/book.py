@@ -9,12 +9,13 @@ from diag.model.advice import UNPUBLISHED, Source
 from diag.model.book import Book
 from diag.model.figures import Origin
 from diag.reading.build import NOT_BUILT, Builder
-from diag.reading.draft import Draft
+from diag.reading.draft import Draft, TakesFrom
 from diag.reading.entries import read_file
-from diag.reading.location import family_files, family_folder, sources_file
+from diag.reading.location import FAMILY_FILE, family_files, family_folder, sources_file
 from diag.reading.meaning import meaning_problems
 from diag.reading.references import reference_problems
-from diag.reading.yaml_nodes import Node, read_yaml
+from diag.reading.taking_over import take_over
+from diag.reading.yaml_nodes import read_yaml
 
 
 def read_book(root: Path, family: str) -> Book:
@@ -28,16 +29,17 @@ def read_book(root: Path, family: str) -> Book:
         KnowledgeError: with every problem of every file.
         BenchtrailError: there is no such family.
     """
-    draft = Draft()
     folder = family_folder(root, family)
-    _read_family(folder, draft, (folder.name,))
+    draft = _read_family(folder, (folder.name,))
     sources = _read_sources(folder, draft)
     draft.entries["sources"] = sources
     problems = [*draft.findings.problems, *reference_problems(draft)]
     # What an entry means can be judged only where all that it names is there.
     problems += [] if problems else meaning_problems(draft)
     if problems:
-        raise KnowledgeError(tuple(sorted(problems, key=lambda p: (p.path, p.line))))
+        # A family that is taken over on two ways tells its problems once.
+        once = dict.fromkeys(problems)
+        raise KnowledgeError(tuple(sorted(once, key=lambda p: (p.path, p.line))))
     return Book(
         family=draft.head["family"],
         says=draft.head["says"],
@@ -49,42 +51,39 @@ def read_book(root: Path, family: str) -> Book:
     )
 
 
-def _read_family(folder: Path, draft: Draft, above: tuple[str, ...]) -> None:
-    """Read a family over those that it takes over: its own entries replace theirs."""
-    trees = []
+def _read_family(folder: Path, above: tuple[str, ...]) -> Draft:
+    """Read a family and lay it over those that it takes over."""
+    draft = Draft()
     for path in family_files(folder):
         shown = str(path.relative_to(folder.parent))
         tree, problems = read_yaml(path, shown)
         draft.findings.problems += problems
         if tree is not None:
-            trees.append((shown, tree))
+            draft.files.append(shown)
             draft.digest.update(shown.encode() + b"\0" + path.read_bytes())
-    if trees and trees[0][0].endswith("family.yaml"):
-        for other in _taken_over(trees[0], draft, above):
-            try:
-                _read_family(family_folder(folder.parent, other), draft, (*above, other))
-            except BenchtrailError as error:
-                draft.findings.problem(Origin(trees[0][0], 1), error.found, error.do)
-    seen: dict[tuple[str, str], Origin] = {}
-    for shown, tree in trees:
-        read_file(shown, tree, draft, seen)
-    if not trees or "family" not in draft.head or "says" not in draft.head:
-        where = Origin(f"{folder.name}/family.yaml", 1)
+            read_file(shown, tree, draft)
+    if "family" not in draft.head or "says" not in draft.head:
+        where = Origin(f"{folder.name}/{FAMILY_FILE}", 1)
         draft.findings.problem(where, "the keys 'family' and 'says' are missing.")
+    taken = [
+        (item, _read_family(other, (*above, item.family)))
+        for item in draft.head.get("takes_from", ())
+        if (other := _folder_of(item, folder, draft, above)) is not None
+    ]
+    return take_over(draft, taken) if taken else draft
 
 
-def _taken_over(head: tuple[str, Node], draft: Draft, above: tuple[str, ...]) -> list[str]:
-    shown, tree = head
-    names = []
-    for key, value in tree.pairs:
-        if key.scalar == "takes_from":
-            for item in value.items:
-                if str(item.scalar) in above:
-                    found = f"'{item.scalar}' takes over from itself: {' -> '.join(above)}."
-                    draft.findings.problem(Origin(shown, item.line), found, "Break the circle.")
-                else:
-                    names.append(str(item.scalar))
-    return names
+def _folder_of(item: TakesFrom, folder: Path, draft: Draft, above: tuple[str, ...]) -> Path | None:
+    """The folder of a family that is taken over; a problem if there is none."""
+    if item.family in above:
+        found = f"'{item.family}' takes over from itself: {' -> '.join(above)}."
+        draft.findings.problem(item.origin, found, "Break the circle.")
+        return None
+    try:
+        return family_folder(folder.parent, item.family)
+    except BenchtrailError as error:
+        draft.findings.problem(item.origin, error.found, error.do)
+        return None
 
 
 def _read_sources(folder: Path, draft: Draft) -> dict[str, Source]:

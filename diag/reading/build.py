@@ -37,11 +37,16 @@ NOT_BUILT: Any = object()
 
 @dataclass(frozen=True, slots=True)
 class Use:
-    """A place where an entry of `section` is named."""
+    """A place where an entry of `section` is named: in which field of which entry.
+
+    `owner` is that entry's section and id; both are empty for the head of a family.
+    """
 
     section: str
     id: str
     origin: Origin
+    owner: tuple[str, str] = ("", "")
+    field: str = ""
 
 
 @dataclass(slots=True)
@@ -65,6 +70,8 @@ class Builder:
         self.findings = findings
         self.stated: Mapping[str, str] = {}
         """Where the figures of this file come from by their kind, if an entry does not say."""
+        self.owner = ("", "")
+        """Section and id of the entry that is being built."""
         self._basis: dict[str, str] = {}
         self._builders: dict[type, Callable[[Node, Any, str], Any]] = {
             Text: self._text,
@@ -114,7 +121,9 @@ class Builder:
     def _reference(self, node: Node, shape: Reference, at: str) -> Any:
         word = self._word(node, Word(), at)
         if word is not NOT_BUILT:
-            self.findings.uses.append(Use(shape.section, word, self.origin(node)))
+            field = at.partition(".")[0]
+            use = Use(shape.section, word, self.origin(node), self.owner, field)
+            self.findings.uses.append(use)
         return word
 
     def _number(self, node: Node, shape: Number, at: str) -> Any:

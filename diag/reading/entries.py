@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from diag.model.figures import Origin
 from diag.model.nearest import nearest
 from diag.reading.build import NOT_BUILT, WORD, Builder
 from diag.reading.draft import FIGURES, HEAD, SECTIONS, Draft
@@ -12,11 +11,8 @@ from diag.reading.yaml_nodes import Node
 BASIS = "basis"
 
 
-def read_file(shown: str, tree: Node, draft: Draft, seen: dict[tuple[str, str], Origin]) -> None:
-    """Read one file; `seen` holds the entries that this family's other files have had.
-
-    An entry of a family taken over is replaced without a word; one given twice is a problem.
-    """
+def read_file(shown: str, tree: Node, draft: Draft) -> None:
+    """Read one file into the draft of its family; an entry given twice is a problem."""
     builder = Builder(shown, draft.findings)
     if tree.kind != "map":
         builder.problem(tree, f"a knowledge file is a mapping of sections; found {tree.told}.")
@@ -28,9 +24,10 @@ def read_file(shown: str, tree: Node, draft: Draft, seen: dict[tuple[str, str], 
         word = str(key.scalar)
         if word in SECTIONS:
             for name, node in _entries(builder, word, value):
-                _read_entry(builder, draft, seen, (word, name, node))
+                _read_entry(builder, draft, (word, name, node))
         elif is_head and word in HEAD:
-            built = builder.build(value, HEAD[word], word)
+            builder.owner = ("", "")
+            built = builder.build(_heads(word, value), HEAD[word], word)
             if built is not NOT_BUILT:
                 draft.head[word] = built
         elif word == BASIS:
@@ -39,6 +36,19 @@ def read_file(shown: str, tree: Node, draft: Draft, seen: dict[tuple[str, str], 
             builder.problem(key, f"'{word}' belongs in family.yaml.", "Move it there.")
         else:
             builder.problem(key, f"unknown section '{word}'.", nearest(word, known))
+
+
+def _heads(word: str, node: Node) -> Node:
+    """A family that is taken over whole may stand as a word: `takes_from: [other]`."""
+    if word != "takes_from" or node.kind != "list":
+        return node
+    items = (
+        Node(item.line, "map", pairs=((Node(item.line, "scalar", scalar="family"), item),))
+        if item.kind == "scalar"
+        else item
+        for item in node.items
+    )
+    return Node(node.line, "list", items=tuple(items))
 
 
 def _stated(builder: Builder, tree: Node) -> dict[str, str]:
@@ -96,29 +106,23 @@ def _as_group(when: Node) -> Node:
     return Node(when.line, "map", pairs=((Node(when.line, "scalar", scalar="all"), only),))
 
 
-def _read_entry(
-    builder: Builder,
-    draft: Draft,
-    seen: dict[tuple[str, str], Origin],
-    found: tuple[str, str, Node],
-) -> None:
+def _read_entry(builder: Builder, draft: Draft, found: tuple[str, str, Node]) -> None:
     section, name, node = found
     origin = builder.origin(node)
     if not WORD.fullmatch(name):
         builder.problem(node, f"'{name}' in {section} is no lower_snake_case id.")
         return
-    if (section, name) in seen:
-        text = f"'{name}' stands in {section} already, at {seen[section, name]}."
+    if (section, name) in draft.origins:
+        text = f"'{name}' stands in {section} already, at {draft.origins[section, name]}."
         builder.problem(node, text, "Keep one, or give the other another id.")
         return
-    seen[section, name] = origin
     draft.origins[section, name] = origin
+    builder.owner = (section, name)
     replaced = [v for k, v in node.pairs if k.scalar == "replaced_by"]
     if replaced:
         new = builder.build(replaced[0], Reference(section), "replaced_by")
         if new is not NOT_BUILT:
             draft.retired.setdefault(section, {})[name] = new
-            draft.entries[section].pop(name, None)
         return
     entry = builder.entry(node, SECTIONS[section], name)
     if entry is not NOT_BUILT:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from typing import Any
 
 from diag.errors import Problem
 from diag.model.nearest import nearest
@@ -21,6 +22,14 @@ def _known(draft: Draft, section: str) -> set[str]:
     return names - set(draft.retired.get(section, ()))
 
 
+def facts_that_raise(entries: Mapping[str, Mapping[str, Any]]) -> set[str]:
+    """What a factor may hang on: a fact that a rule derives, or a yes-or-no trait or fact."""
+    derived = {c.derive for rule in entries["rules"].values() for c in rule.then if c.derive}
+    yes_no = {t.id for t in entries["traits"].values() if "yes" in t.one_of}
+    asked = {fact.id for fact in entries["facts"].values() if fact.kind == "yes_or_no"}
+    return derived | yes_no | asked
+
+
 def _uses(draft: Draft) -> Iterator[Problem]:
     known = {
         section: _known(draft, section) for section in {u.section for u in draft.findings.uses}
@@ -35,11 +44,7 @@ def _uses(draft: Draft) -> Iterator[Problem]:
 
 
 def _raised_by(draft: Draft) -> Iterator[Problem]:
-    """A factor hangs on a fact that a rule derives, or on a yes-or-no trait or fact."""
-    derived = {c.derive for rule in draft.entries["rules"].values() for c in rule.then if c.derive}
-    yes_no = {t.id for t in draft.entries["traits"].values() if "yes" in t.one_of}
-    asked = {fact.id for fact in draft.entries["facts"].values() if fact.kind == "yes_or_no"}
-    known = derived | yes_no | asked
+    known = facts_that_raise(draft.entries)
     for cause in draft.entries["causes"].values():
         for fact in cause.raised_by:
             if fact not in known:

@@ -48,6 +48,9 @@ def json_schema() -> dict[str, Any]:
     records: dict[str, Any] = {}
     sections = {name: _section(name, cls, records) for name, cls in SECTIONS.items()}
     head = {name: _schema(shape, records) for name, shape in HEAD.items()}
+    # A family that is taken over whole may stand as a word; `entries` makes it a record.
+    whole = {"type": "string"}
+    head["takes_from"]["items"] = {"anyOf": [whole, head["takes_from"]["items"]]}
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "benchtrail knowledge file",
