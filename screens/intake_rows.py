@@ -91,6 +91,7 @@ def rows(book: Book, families: Sequence[str]) -> tuple[Row, ...]:
                 key=trait.id,
             )
             for trait in book.traits.values()
+            if trait.id not in book.given_traits
         ),
         Row(STORY, "Story", "What is known of it? What did earlier hands do?", "text"),
     )

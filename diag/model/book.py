@@ -52,6 +52,14 @@ class Book:
         return next(name for name, layer in self.layers.items() if layer.under is None)
 
     @cached_property
+    def given_traits(self) -> Mapping[str, str]:
+        """The traits of which every machine of the family has the one value that there is.
+
+        Nobody asks for them. Every `where` holds for that value, or its entry would not be here.
+        """
+        return {t.id: t.one_of[0] for t in self.traits.values() if len(t.one_of) == 1}
+
+    @cached_property
     def ways(self) -> Mapping[str, tuple[str, ...]]:
         """For each layer, the layers to open on the way to it: outermost first, itself last."""
         found: dict[str, tuple[str, ...]] = {}

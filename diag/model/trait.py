@@ -17,7 +17,7 @@ class Trait(Entry):
     """Something fixed about a deck that decides which faults it can have.
 
     `shares` is how common each value is among decks that come to a bench; it weighs causes that
-    need the trait for as long as its value is not known.
+    need the trait for as long as its value is not known. A trait of one value is never asked for.
     """
 
     ask: str

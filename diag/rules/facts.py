@@ -111,7 +111,7 @@ def _evidence(book: Book, given: Given) -> dict[str, bool]:
 
 
 def _deck_facts(book: Book, deck: Deck) -> Iterator[CaseFact]:
-    for trait, value in deck.traits.items():
+    for trait, value in {**deck.traits, **book.given_traits}.items():
         yield CaseFact("trait", trait, value, "deck")
     for name, known in deck.facts.items():
         declared = book.facts.get(name)

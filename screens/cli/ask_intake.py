@@ -96,6 +96,8 @@ def _questions(book: Book) -> Iterator[_Question]:
         options = ("yes", "no") if fact.kind == "yes_or_no" else ()
         yield _Question(fact.id, fact.ask, options, fact.unit)
     for trait in book.traits.values():
+        if trait.id in book.given_traits:
+            continue
         yield _Question(trait.id, trait.ask, trait.one_of)
 
 

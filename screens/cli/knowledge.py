@@ -1,20 +1,25 @@
-"""`benchtrail knowledge`: check, show, compare and simulate books, print the schema."""
+"""`benchtrail knowledge`: check a book, show an entry, simulate, print the schema."""
 
 from __future__ import annotations
 
 import argparse
 import json
+from collections import Counter
+from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from diag.errors import BenchtrailError, KnowledgeError
-from diag.linting.doubts import doubts
-from diag.model.book import Book
+from diag.errors import BenchtrailError, KnowledgeError, UnknownId
 from diag.reading.location import families
 from screens.cli import knowledge_diff, simulate
 from screens.cli.entry_text import entry_text, find
 from screens.cli.exit_codes import Exit
 from screens.cli.output import say, tell
 from screens.cli.places import add_knowledge, family_names, knowledge_root
+
+if TYPE_CHECKING:
+    from diag.linting.doubt import Doubt
+    from diag.model.book import Book
 
 COUNTED = ("causes", "checks", "remedies", "signs", "symptoms", "walks", "thumbs", "cautions")
 
@@ -26,6 +31,10 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     check = parts.add_parser("check", help="read a folder and tell every problem and doubt")
     check.add_argument("folder", nargs="?", type=Path, metavar="DIR")
     check.add_argument("--quiet", action="store_true", help="tell problems only, no doubts")
+    check.add_argument("--doubts", metavar="CODE", help="tell the doubts of this code only")
+    check.add_argument(
+        "--strict", action="store_true", help="exit 1 if there is any doubt (of that code)"
+    )
     add_knowledge(check)
     check.set_defaults(run=run_check)
     show = parts.add_parser("show", help="show an entry and all that refers to it")
@@ -40,9 +49,10 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 
 
 def run_check(arguments: argparse.Namespace) -> int:
-    """Exit 0 when every family can be used, 1 when one has problems."""
+    """Exit 0 when every family can be used, 1 when one has problems, or doubts and `--strict`."""
     from diag.reading.book import read_book
 
+    codes = _codes(arguments.doubts)
     root = arguments.folder or knowledge_root(arguments)
     names = families(root)
     if not names:
@@ -61,16 +71,48 @@ def run_check(arguments: argparse.Namespace) -> int:
                 say(str(problem))
             tell(f"{name}: {len(error.problems)} problem(s); it can't be used.")
             continue
-        _report(book, quiet=arguments.quiet)
+        if arguments.strict or not arguments.quiet:
+            found = _doubts(book, codes, quiet=arguments.quiet)
+            clean = clean and not (arguments.strict and found)
+        say(f"{_counted(book)}. It can be used.")
     return Exit.DONE if clean else Exit.PROBLEMS
 
 
-def _report(book: Book, *, quiet: bool) -> None:
-    found = doubts(book)
-    for doubt in () if quiet else found:
+def _codes(named: str | None) -> Sequence[str]:
+    """The code to look for, or none for all."""
+    from diag.linting.doubts import FINDINGS
+
+    known = sorted(finding.code for finding in FINDINGS)
+    code = (named or "").upper()
+    if code and code not in known:
+        raise UnknownId(f"no doubt has the code '{named}'.", do=f"There are: {', '.join(known)}.")
+    return [code] if code else []
+
+
+def _doubts(book: Book, codes: Sequence[str], *, quiet: bool) -> Sequence[Doubt]:
+    """The doubts, told with their counts by code unless `quiet`."""
+    from diag.linting.doubts import FINDINGS, doubts
+
+    found = doubts(book, codes)
+    if quiet:
+        return found
+    for doubt in found:
         say(str(doubt))
+    counts = Counter(doubt.code for doubt in found)
+    for finding in FINDINGS:
+        if counts[finding.code]:
+            say(f"{counts[finding.code]:5}  {finding.code}  {finding.says}")
+    say(f"{len(found):5}  doubt(s){f' of {codes[0]}' if codes else ''}")
+    return found
+
+
+def _counted(book: Book) -> str:
+    """How much a book has of what, and how many of its figures say where they come from."""
+    from diag.linting.basis import figures_of
+
     counts = ", ".join(f"{len(getattr(book, kind))} {kind}" for kind in COUNTED)
-    say(f"{book.family}: {counts}; {len(found)} doubt(s). It can be used.")
+    stated = [figure.has_basis for figure in figures_of(book)]
+    return f"{book.family}: {counts}; figures with a basis: {sum(stated)} of {len(stated)}"
 
 
 def run_show(arguments: argparse.Namespace) -> int:

@@ -1,0 +1,104 @@
+"""Ways of walks that end nowhere, deny what was said, or don't say why."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from sound_book import cause, check, remedy, sign, sound_book
+
+from diag.linting import walks
+from diag.linting.advice import thumb_figure_bare
+from diag.linting.walk_ends import walk_ends_nowhere
+from diag.model.advice import Thumb
+from diag.model.book import Book
+from diag.model.symptom import Symptom, WalkStep
+
+
+def book_of(walk: WalkStep, signs: tuple[str, ...] = ("dead",), hot_link: float = 0.9) -> Book:
+    """The sound book with a second cause and its check, and a walk from a symptom."""
+    book = sound_book()
+    return replace(
+        book,
+        signs={**book.signs, "hot": sign("hot")},
+        causes={**book.causes, "fuse": cause("fuse", {"dead": 0.1, "hot": hot_link}, "refuse")},
+        checks={**book.checks, "feel": check("feel", "hot"), "again": check("again", "dead")},
+        remedies={**book.remedies, "refuse": remedy("refuse")},
+        symptoms={"s": Symptom(id="s", says="S", signs=signs, walk="w")},
+        walks={"w": walk},
+    )
+
+
+def step(check: str, **then: WalkStep) -> WalkStep:
+    """A step of a walk."""
+    return WalkStep(check=check, why="It is quick.", then=then)
+
+
+def ways(book: Book) -> list[str]:
+    """The ways that point at nothing."""
+    return [found.words.rsplit(":", 1)[0] for found in walk_ends_nowhere(book)]
+
+
+def test_way_that_raises_a_cause_leads_somewhere() -> None:
+    """Said to be dead: the worn part is likely. Not dead: there is no complaint to follow."""
+    assert ways(book_of(step("look"))) == []
+
+
+def test_way_that_leaves_all_causes_low_leads_nowhere() -> None:
+    """Not dead and not hot, and the owner complained of both: the smell stays unexplained."""
+    book = book_of(step("look", no=step("feel")), signs=("dead", "hot"))
+    assert ways(book) == []
+    smell = replace(book, signs={**book.signs, "smell": sign("smell")})
+    told = {"s": Symptom(id="s", says="S", signs=("dead", "smell"), walk="w")}
+    assert ways(replace(smell, symptoms=told)) == ["w: look no, feel no"]
+
+
+def test_prior_alone_points_at_nothing() -> None:
+    """A cause that was likely before the walk and is no likelier after it is not pointed at."""
+    book = book_of(step("feel"), signs=("dead", "smell"), hot_link=0.9)
+    common = replace(
+        cause("common", {"smoke": 0.9}), prior=type(book.causes["worn"].prior)(((0.0, 0.6),))
+    )
+    book = replace(
+        book,
+        signs={**book.signs, "smell": sign("smell"), "smoke": sign("smoke")},
+        causes={"common": common, "fuse": cause("fuse", {"hot": 0.9}, "refuse")},
+    )
+    assert ways(book) == ["w: feel no"]
+
+
+def test_answer_that_denies_an_earlier_one_is_told_once() -> None:
+    """Asked for the same sign again, 'no' after 'yes' would make neither count."""
+    book = book_of(step("look", yes=step("again"), no=step("feel")))
+    (found,) = walks.contradicts(book)
+    assert found.words == "w: again no contradicts what was said above of dead."
+    shared = step("again")
+    book = book_of(step("feel", yes=step("look", yes=shared), no=step("look", yes=shared)))
+    assert len([*walks.contradicts(book)]) == 1
+
+
+def test_other_signs_deny_nothing() -> None:
+    """A walk that asks for another sign each time is in order."""
+    assert not [*walks.contradicts(book_of(step("look", yes=step("feel"), no=step("feel"))))]
+
+
+def test_step_says_why() -> None:
+    """Any step without is told, the first one included."""
+    bare = WalkStep(check="look", then={"yes": step("feel"), "no": WalkStep(check="again")})
+    words = [found.words for found in walks.step_without_why(book_of(bare))]
+    assert words == ["w: look comes without a why.", "w: again comes without a why."]
+
+
+def test_figure_of_a_thumb_has_a_unit_and_a_range() -> None:
+    """Whatever is missing is named; a thumb without a figure needs neither."""
+    plain = Thumb(id="plain", says="A rule", source="from_memory")
+    thumbs = [
+        plain,
+        replace(plain, id="bare", figure=2.0),
+        replace(plain, id="unit", figure=2.0, unit="mm"),
+        replace(plain, id="whole", figure=2.0, unit="mm", range=(1.0, 3.0)),
+    ]
+    book = replace(sound_book(), thumbs={thumb.id: thumb for thumb in thumbs})
+    assert [found.words for found in thumb_figure_bare(book)] == [
+        "bare: it has a figure, and no unit and range.",
+        "unit: it has a figure, and no range.",
+    ]
