@@ -32,6 +32,7 @@ SPEAKERS = {
 }
 DONE, GIVEN_UP = "done", "given_up"
 OUTCOMES = ((DONE, "It is done"), (GIVEN_UP, "Given up, or it can't be done"))
+WITHOUT_POWER = "Without power"
 NOTHING = "Nothing is left that this book would ask or mend."
 
 
@@ -45,8 +46,9 @@ def offer_says(book: Book, kind: str, step: str) -> str:
 class Sheet:
     """One step as a card shows it.
 
-    `lines` are pairs of a label and a text. `unread` dangers hide everything else but `outside`,
-    which says what lies outside the book where the step is not worth its minutes. `unit` is None
+    `lines` are pairs of a label and a text. `unread` dangers hide everything else but the way
+    without power and `outside`, which says what lies outside the book where the step is not worth
+    its minutes. `unit` is None
     unless a number is asked for. `opens` are the layers that must be opened first; `closes` says
     that the deck must be closed first.
     """
@@ -64,6 +66,11 @@ class Sheet:
     unit: str | None = None
     opens: tuple[str, ...] = ()
     closes: bool = False
+
+    @property
+    def without_power(self) -> str:
+        """The checks that would tell the same with the plug pulled; empty if there are none."""
+        return dict(self.lines).get(WITHOUT_POWER, "")
 
 
 def sheet_of(session: Session, kind: Kind, step: str, found: NextStep | None) -> Sheet:
@@ -109,7 +116,7 @@ def _answers(session: Session, check: Check) -> tuple[tuple[str, str], ...]:
 
 def _check_lines(session: Session, check: Check) -> tuple[tuple[str, str], ...]:
     return _told(
-        ("Without power", "; ".join(_unpowered(session, check))),
+        (WITHOUT_POWER, "; ".join(_unpowered(session, check))),
         ("How", check.how),
         ("Good", check.good),
         ("Tools", ", ".join(check.tools)),

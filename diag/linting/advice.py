@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from diag.linting.doubt import Found, found_at, listed
+from diag.linting.doubt import Found, found_at
 from diag.model.book import Book
 
 
@@ -22,12 +22,18 @@ def thumb_uncited(book: Book) -> Iterator[Found]:
             yield found_at(thumb, "nothing cites it.")
 
 
-def thumb_figure_bare(book: Book) -> Iterator[Found]:
-    """B21: it has a `figure`, and no `unit` or no `range` in which the figure holds."""
+def thumb_without_unit(book: Book) -> Iterator[Found]:
+    """B21: it has a `figure` and no `unit`."""
     for thumb in book.thumbs.values():
-        missing = [name for name in ("unit", "range") if not getattr(thumb, name)]
-        if thumb.figure is not None and missing:
-            yield found_at(thumb, f"it has a figure, and no {listed(missing)}.")
+        if thumb.figure is not None and not thumb.unit:
+            yield found_at(thumb, "it has a figure, and no unit.")
+
+
+def thumb_without_range(book: Book) -> Iterator[Found]:
+    """B27: it has a `figure` and no `range` in which it holds; fine for a limit, else too exact."""
+    for thumb in book.thumbs.values():
+        if thumb.figure is not None and not thumb.range:
+            yield found_at(thumb, "it has a figure, and no range.")
 
 
 def fact_untold(book: Book) -> Iterator[Found]:

@@ -36,7 +36,8 @@ FINDINGS = (
     Finding("B23", "ways of a walk that point at nothing", walk_ends_nowhere),
     Finding("B22", "steps of a walk without a why", walks.step_without_why),
     Finding("B08", "rules of thumb that nothing cites", advice.thumb_uncited),
-    Finding("B21", "rules of thumb with a bare figure", advice.thumb_figure_bare),
+    Finding("B21", "rules of thumb with a figure and no unit", advice.thumb_without_unit),
+    Finding("B27", "rules of thumb with a figure and no range", advice.thumb_without_range),
     Finding("B24", "entries with figures of no basis", basis.without_basis),
 )
 """Every finding, what can hurt first, then what misleads, then what is only not told."""

@@ -28,6 +28,7 @@ from screens.cli.ask_text import (
     show_opening,
     show_sheet,
     show_short,
+    show_without_power,
 )
 from screens.cli.prompts import Prompts, place_of, read_number
 from screens.noted import Remark, next_doubted, remarks
@@ -94,7 +95,7 @@ class Bench:
         return self._do(self.prompts.text(), sheet)
 
     def _card(self, snapshot: Snapshot, sheet: Sheet | None) -> None:
-        """What there is to do; behind an unread danger nothing of the step itself is shown."""
+        """What there is to do; behind an unread danger only the way round it is shown."""
         self.prompts.say()
         self._news(snapshot)
         if sheet is None:
@@ -102,7 +103,9 @@ class Bench:
             return
         self.prompts.say(f"{sheet.speaker}: {sheet.why}")
         show_cautions(self.prompts, sheet.cautions)
-        if not sheet.unread:
+        if sheet.unread:
+            show_without_power(self.prompts, sheet)
+        else:
             show_sheet(self.prompts, sheet)
             self._way(sheet)
 

@@ -12,7 +12,7 @@ from diag.planning.reasons import minutes_in_words
 from diag.session.words import chance_within, ranked_chance
 from screens.cli.prompts import Prompts
 from screens.open_deck import reason_before_closing, unseen_in_words
-from screens.sheets import NOTHING, Kind, Sheet, offer_says
+from screens.sheets import NOTHING, WITHOUT_POWER, Kind, Sheet, offer_says
 from screens.widgets.lines import SEVERITY_WORDS
 
 if TYPE_CHECKING:
@@ -95,6 +95,12 @@ def show_sheet(prompts: Prompts, sheet: Sheet) -> None:
     prompts.numbered([says for _, says in sheet.answers])
     if sheet.kind == "check":
         prompts.say("0  can't tell", "  ")
+
+
+def show_without_power(prompts: Prompts, sheet: Sheet) -> None:
+    """What would tell the same with the plug pulled, if anything does."""
+    if sheet.without_power:
+        prompts.say(f"{WITHOUT_POWER}: {sheet.without_power}")
 
 
 def show_opening(prompts: Prompts, layer: Layer) -> None:

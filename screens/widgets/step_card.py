@@ -13,7 +13,7 @@ from textual.widgets import Static
 
 from diag.model.advice import Caution
 from screens.actions import DIGITS
-from screens.sheets import Sheet
+from screens.sheets import WITHOUT_POWER, Sheet
 from screens.widgets.lines import (
     LABEL,
     LOUD,
@@ -236,10 +236,11 @@ class StepCard(Vertical):
 
 
 def _danger(sheet: Sheet) -> RenderableType:
-    """Only the danger: the step shows when it has been read."""
+    """Only the danger and the way round it: the step shows when it has been read."""
     count = f" The first of {len(sheet.unread)}." if len(sheet.unread) > 1 else ""
     first = f"Read this before the next step is shown.{count}"
-    return spaced([Text(first, LABEL), caution_lines(sheet.unread[0])])
+    way = [labelled(WITHOUT_POWER, sheet.without_power)] if sheet.without_power else []
+    return spaced([Text(first, LABEL), caution_lines(sheet.unread[0]), *way])
 
 
 def _counted(read: Sequence[Caution]) -> str:

@@ -92,6 +92,9 @@ def spoilt(code: str) -> Book:
             "layers": {"outside": book.layers["outside"], "lid": lid},
         },
         "B21": {"thumbs": {"t": Thumb(id="t", says="A rule", source="from_memory", figure=2)}},
+        "B27": {
+            "thumbs": {"t": Thumb(id="t", says="A rule", source="from_memory", figure=2, unit="mm")}
+        },
         "B22": {"walks": {"w": WalkStep(check="look")}},
         "B23": {
             "signs": {"dead": dead, "hot": hot},

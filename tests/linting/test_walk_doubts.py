@@ -7,9 +7,7 @@ from dataclasses import replace
 from sound_book import cause, check, remedy, sign, sound_book
 
 from diag.linting import walks
-from diag.linting.advice import thumb_figure_bare
 from diag.linting.walk_ends import walk_ends_nowhere
-from diag.model.advice import Thumb
 from diag.model.book import Book
 from diag.model.symptom import Symptom, WalkStep
 
@@ -86,19 +84,3 @@ def test_step_says_why() -> None:
     bare = WalkStep(check="look", then={"yes": step("feel"), "no": WalkStep(check="again")})
     words = [found.words for found in walks.step_without_why(book_of(bare))]
     assert words == ["w: look comes without a why.", "w: again comes without a why."]
-
-
-def test_figure_of_a_thumb_has_a_unit_and_a_range() -> None:
-    """Whatever is missing is named; a thumb without a figure needs neither."""
-    plain = Thumb(id="plain", says="A rule", source="from_memory")
-    thumbs = [
-        plain,
-        replace(plain, id="bare", figure=2.0),
-        replace(plain, id="unit", figure=2.0, unit="mm"),
-        replace(plain, id="whole", figure=2.0, unit="mm", range=(1.0, 3.0)),
-    ]
-    book = replace(sound_book(), thumbs={thumb.id: thumb for thumb in thumbs})
-    assert [found.words for found in thumb_figure_bare(book)] == [
-        "bare: it has a figure, and no unit and range.",
-        "unit: it has a figure, and no range.",
-    ]
