@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from diag.errors import BenchtrailError, KnowledgeError, UnknownId
 from diag.reading.location import families
-from screens.cli import knowledge_diff, simulate
+from screens.cli import knowledge_diff, knowledge_score, simulate
 from screens.cli.entry_text import entry_text, find
 from screens.cli.exit_codes import Exit
 from screens.cli.output import say, tell
@@ -44,6 +44,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     show.set_defaults(run=run_show)
     simulate.add(parts)
     knowledge_diff.add(parts)
+    knowledge_score.add(parts)
     schema = parts.add_parser("schema", help="print the JSON Schema of knowledge files")
     schema.set_defaults(run=run_schema)
 

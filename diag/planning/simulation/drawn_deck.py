@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from diag.errors import SimulationError
 from diag.inference.network import network
@@ -50,6 +50,8 @@ class DrawnDeck:
         causes: the faults that it came with.
         strange: signs that a fault shows which the book doesn't know; nothing mends it.
         symptoms: what the owner tells.
+        observed: signs that are known to be there or not as the deck comes in; the others are left
+            to its luck.
     """
 
     deck: Deck
@@ -58,6 +60,7 @@ class DrawnDeck:
     causes: frozenset[str]
     strange: frozenset[str]
     symptoms: tuple[str, ...]
+    observed: Mapping[str, bool] = field(default_factory=dict)
 
     def has(self, book: Book, sign: str) -> bool:
         """Whether the deck shows a sign as it comes to the bench."""
@@ -94,13 +97,28 @@ def shows(book: Book, drawn: DrawnDeck, times: Mapping[str, int], sign: str) -> 
     """
     return (
         sign in drawn.strange
-        or drawn.chance.happens(book.signs[sign].leak, "leaks", sign)
+        or _leaks(book, drawn, sign)
         or any(
-            drawn.chance.happens(book.causes[cause].shows[SignId(sign)], "fires", cause, time, sign)
+            _fires(book, drawn, cause, time, sign)
             for cause, time in times.items()
             if sign in book.causes[cause].shows
         )
     )
+
+
+def _leaks(book: Book, drawn: DrawnDeck, sign: str) -> bool:
+    """Whether a sign is there without any cause; an observed one that no fault shows is."""
+    if sign in drawn.observed:
+        is_shown = any(sign in book.causes[cause].shows for cause in drawn.causes)
+        return drawn.observed[sign] and not is_shown
+    return drawn.chance.happens(book.signs[sign].leak, "leaks", sign)
+
+
+def _fires(book: Book, drawn: DrawnDeck, cause: str, time: int, sign: str) -> bool:
+    """Whether a cause brings a sign about; a fault that the deck came with does as observed."""
+    if time == 0 and cause in drawn.causes and sign in drawn.observed:
+        return drawn.observed[sign]
+    return drawn.chance.happens(book.causes[cause].shows[SignId(sign)], "fires", cause, time, sign)
 
 
 def _try(book: Book, rulebook: Rulebook, chance: Chance, kind: Kind) -> DrawnDeck | None:
