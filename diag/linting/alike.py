@@ -8,7 +8,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diag.linting.alone import Alone, Array, alone
-from diag.linting.causes import signs_asked
 from diag.linting.doubt import Found, found_at, listed
 from diag.linting.kinds import kinds
 from diag.model.book import Book
@@ -31,7 +30,7 @@ def causes_alike(book: Book) -> Iterator[Found]:
     for group in _groups(_comparable(book) & (_told_apart(book, by_cause) < ALIKE)):
         causes = list(book.causes.values())
         names = [causes[row].id for row in group]
-        more = f"no check tells it from {listed(names[1:])}. {_way_out(book, by_cause, group)}"
+        more = f"no check tells it from {listed(names[1:])}. {_way_out(by_cause, group)}"
         yield found_at(causes[group[0]], more)
 
 
@@ -88,13 +87,15 @@ def _groups(alike: NDArray[np.bool_]) -> Iterator[list[int]]:
         yield sorted(group)
 
 
-def _way_out(book: Book, by_cause: Alone, group: list[int]) -> str:
-    """The sign on which a group differs most that no check asks for, or that none differs."""
+def _way_out(by_cause: Alone, group: list[int]) -> str:
+    """The sign on which a group differs most, or that it differs on none.
+
+    Such a sign is asked for by no check of such a deck, or only together with others.
+    """
     chances = by_cause.chances[group]
-    asked = signs_asked(book)
-    spread = {s: np.ptp(chances[:, at]) for s, at in by_cause.column.items() if s not in asked}
-    sign = max(spread, key=lambda name: spread[name], default="")
-    if not sign or spread[sign] < ALIKE:
+    spread = np.ptp(chances, axis=0)
+    if spread.max(initial=0.0) < ALIKE:
         return "They show alike: give one a sign of its own, and a look for it."
-    column = chances[:, by_cause.column[sign]]
+    column = chances[:, spread.argmax()]
+    sign = list(by_cause.column)[spread.argmax()]
     return f"A check for {sign} would tell: its chance is {column.min():.2g} to {column.max():.2g}."

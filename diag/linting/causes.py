@@ -17,7 +17,7 @@ def without_remedy(book: Book) -> Iterator[Found]:
 
 def unasked(book: Book) -> Iterator[Found]:
     """B02: no check asks for any sign that it shows."""
-    asked = signs_asked(book)
+    asked = _signs_asked(book)
     for cause in book.causes.values():
         if not asked & set(cause.shows):
             yield found_at(cause, "no check asks for any of its signs.")
@@ -25,7 +25,7 @@ def unasked(book: Book) -> Iterator[Found]:
 
 def sign_unasked(book: Book) -> Iterator[Found]:
     """B03: no check and no symptom speaks of it."""
-    spoken = signs_asked(book) | _signs_complained(book)
+    spoken = _signs_asked(book) | _signs_complained(book)
     for sign in book.signs.values():
         if sign.id not in spoken:
             yield found_at(sign, "no check and no symptom asks for it.")
@@ -33,7 +33,7 @@ def sign_unasked(book: Book) -> Iterator[Found]:
 
 def sign_only_complained(book: Book) -> Iterator[Found]:
     """B15: a symptom speaks of it and no check does, so that a complaint is never made sure."""
-    asked, complained = signs_asked(book), _signs_complained(book)
+    asked, complained = _signs_asked(book), _signs_complained(book)
     for sign in book.signs.values():
         if sign.id in complained and sign.id not in asked:
             yield found_at(sign, "a symptom speaks of it, and no check asks for it.")
@@ -46,7 +46,7 @@ def sign_unshown(book: Book) -> Iterator[Found]:
             yield found_at(book.signs[sign], "no cause shows it.")
 
 
-def signs_asked(book: Book) -> set[str]:
+def _signs_asked(book: Book) -> set[str]:
     """The signs that some check asks for."""
     return {sign for check in book.checks.values() for sign in check.signs}
 

@@ -107,11 +107,20 @@ def test_every_pair_stands_in_a_group() -> None:
 
 
 def test_sign_that_would_tell_is_named() -> None:
-    """Of signs that no check asks for, the one on which the two differ most."""
+    """The one on which the two differ most."""
     worn = cause("worn", {"dead": 0.9, "hot": 0.8, "loud": 0.5})
     torn = cause("torn", {"dead": 0.9}, "mend")
     (words,) = told(book_of(worn, torn, signs=("hot", "loud")))
     assert "A check for hot would tell: its chance is 0.01 to 0.8." in words
+
+
+def test_sign_that_is_asked_of_other_decks_only_would_tell() -> None:
+    """What the check asks is right; it does not ask it of these decks."""
+    worn = cause("worn", {"dead": 0.9, "hot": 0.8}, where={"drive": ("belt",)})
+    torn = cause("torn", {"dead": 0.9}, "mend")
+    elsewhere = check("feel", "hot", where={"drive": ("direct",)})
+    (words,) = told(book_of(worn, torn, checks=(elsewhere,), signs=("hot",)))
+    assert "A check for hot would tell" in words
 
 
 def test_pair_that_shows_alike_needs_a_sign_of_its_own() -> None:

@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 from sound_book import cause, check, remedy, sign, sound_book
 
+from diag.linting.doubt import Finding
 from diag.linting.doubts import FINDINGS, doubts
 from diag.model.advice import Caution, Thumb
 from diag.model.book import Book
@@ -117,7 +118,7 @@ def test_each_doubt_is_found(code: str) -> None:
 
 
 @pytest.mark.parametrize("finding", FINDINGS, ids=CODES)
-def test_each_finding_defines_its_code(finding: object) -> None:
+def test_each_finding_defines_its_code(finding: Finding) -> None:
     """The docstring begins with the code, and no two findings share one."""
     assert (finding.find.__doc__ or "").startswith(f"{finding.code}: ")
     assert CODES.count(finding.code) == 1

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
 from sound_book import cause, check, remedy, sign, sound_book
 
 from diag.linting import walks
 from diag.linting.walk_ends import walk_ends_nowhere
 from diag.model.book import Book
+from diag.model.figures import Prior, Probability, Years
 from diag.model.symptom import Symptom, WalkStep
 
 
@@ -53,15 +55,38 @@ def test_way_that_leaves_all_causes_low_leads_nowhere() -> None:
 def test_prior_alone_points_at_nothing() -> None:
     """A cause that was likely before the walk and is no likelier after it is not pointed at."""
     book = book_of(step("feel"), signs=("dead", "smell"), hot_link=0.9)
-    common = replace(
-        cause("common", {"smoke": 0.9}), prior=type(book.causes["worn"].prior)(((0.0, 0.6),))
-    )
+    common = cause("common", {"smoke": 0.9}, prior=Prior(((Years(0.0), Probability(0.6)),)))
     book = replace(
         book,
         signs={**book.signs, "smell": sign("smell"), "smoke": sign("smoke")},
         causes={"common": common, "fuse": cause("fuse", {"hot": 0.9}, "refuse")},
     )
     assert ways(book) == ["w: feel no"]
+
+
+@pytest.mark.parametrize(("leak", "points"), [(0.05, True), (0.3, False)])
+def test_rare_cause_that_is_raised_tenfold_is_pointed_at(leak: float, points: bool) -> None:
+    """A prior of 0.001 comes to 0.0009 / 0.051 = 0.018, or with the higher leak to 0.003."""
+    prior = Prior(((Years(0.0), Probability(0.001)),))
+    book = book_of(step("feel"), signs=("hot",))
+    book = replace(
+        book,
+        signs={**book.signs, "hot": sign("hot", leak)},
+        causes={"fuse": cause("fuse", {"hot": 0.9}, "refuse", prior=prior)},
+    )
+    assert (ways(book) == []) is points
+
+
+def test_answer_that_no_deck_gives_is_left_out() -> None:
+    """A sign that nothing can bring about is B04, not a dead end."""
+    book = book_of(step("sniff"), signs=("dead",))
+    book = replace(
+        book,
+        signs={**book.signs, "smell": sign("smell", leak=0.0)},
+        checks={**book.checks, "sniff": check("sniff", "smell")},
+        causes={"fuse": cause("fuse", {"hot": 0.9}, "refuse")},
+    )
+    assert ways(book) == ["w: sniff no"]
 
 
 def test_answer_that_denies_an_earlier_one_is_told_once() -> None:
