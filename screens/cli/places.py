@@ -7,6 +7,7 @@ from pathlib import Path
 
 from platformdirs import user_data_path
 
+from diag.errors import BenchtrailError
 from diag.reading.location import families, shipped
 
 STORE_NAME = "cases.sqlite3"
@@ -43,6 +44,29 @@ def knowledge_root(arguments: argparse.Namespace) -> Path:
 def family_names(arguments: argparse.Namespace) -> tuple[str, ...]:
     """The family that the call names with `--family`, or all that the folder of knowledge has."""
     return (arguments.family,) if arguments.family else tuple(families(knowledge_root(arguments)))
+
+
+def the_family(arguments: argparse.Namespace) -> str:
+    """The family that the call names with `--family`, or the one that a call without it means.
+
+    That is the only one, or the only one that takes over from no other.
+
+    Raises:
+        BenchtrailError: there are several such, or none.
+    """
+    from diag.reading.first_families import first_families
+
+    names = family_names(arguments)
+    if len(names) > 1:
+        names = first_families(knowledge_root(arguments)) or names
+    if len(names) != 1:
+        named = ", ".join(names) or "none"
+        raise BenchtrailError(
+            f"there are several families here, or none: {named}.",
+            where=str(knowledge_root(arguments)),
+            do="Name one with --family.",
+        )
+    return names[0]
 
 
 def store_path(arguments: argparse.Namespace) -> Path:

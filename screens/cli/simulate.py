@@ -13,7 +13,7 @@ from diag.model.book import Book
 from diag.model.nearest import nearest
 from screens.cli.exit_codes import Exit
 from screens.cli.output import say, tell
-from screens.cli.places import add_knowledge, family_names, knowledge_root
+from screens.cli.places import add_knowledge, knowledge_root, the_family
 
 DECKS = 100
 POLICIES = ("walk", "textbook", "cost_over_probability", "information", "planner", "clairvoyant")
@@ -111,7 +111,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _book(arguments: argparse.Namespace) -> Book:
-    """The book that is named, or the only one.
+    """The book that the call means.
 
     Raises:
         UnknownId: the book has no such symptom.
@@ -119,16 +119,7 @@ def _book(arguments: argparse.Namespace) -> Book:
     """
     from diag.reading.book import read_book
 
-    root = knowledge_root(arguments)
-    names = family_names(arguments)
-    if len(names) != 1:
-        named = ", ".join(names) or "none"
-        raise BenchtrailError(
-            f"there are several families here, or none: {named}.",
-            where=str(root),
-            do="Name one with --family.",
-        )
-    book = read_book(root, names[0])
+    book = read_book(knowledge_root(arguments), the_family(arguments))
     wanted = arguments.symptom
     if wanted is not None and wanted not in book.symptoms:
         raise UnknownId(f"the book has no symptom '{wanted}'.", do=nearest(wanted, book.symptoms))

@@ -127,22 +127,24 @@ def _age(years: float | None) -> float | None:
 def _book(arguments: argparse.Namespace) -> Book:
     """The book that is named, or the one that has the symptom."""
     from diag.reading.book import read_book
+    from diag.reading.first_families import first_families
 
     root = knowledge_root(arguments)
-    names = family_names(arguments)
-    books = [read_book(root, name) for name in names]
-    having = [book for book in books if arguments.symptom in book.symptoms]
+    books = [read_book(root, name) for name in family_names(arguments)]
+    having = {book.family: book for book in books if arguments.symptom in book.symptoms}
     if len(having) > 1:
-        named = ", ".join(book.family for book in having)
+        # Those that take over from a family have its complaints as well; the first one is meant.
+        having = {name: having[name] for name in first_families(root) if name in having} or having
+    if len(having) > 1:
         raise BenchtrailError(
-            f"several books have the symptom '{arguments.symptom}': {named}.",
+            f"several books have the symptom '{arguments.symptom}': {', '.join(having)}.",
             do="Name one with --family.",
         )
     if not having:
         known = [symptom for book in books for symptom in book.symptoms]
         do = nearest(arguments.symptom, known)
         raise UnknownId(f"the book has no symptom '{arguments.symptom}'.", do=do)
-    return having[0]
+    return next(iter(having.values()))
 
 
 class _Progress:
