@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 
-from diag.inference.network import network
+import numpy as np
+
+from diag.inference.evidence import gather
+from diag.inference.network import Network, network
 from diag.inference.what_if import what_if
 from diag.linting.doubt import Found
 from diag.model.book import Book
@@ -30,52 +34,56 @@ def walk_ends_nowhere(book: Book) -> Iterator[Found]:
     `RAISED` times its prior or more. A way that denies every sign of the symptom has nothing to
     point at, and one whose answers contradict one another is B26; both are left out.
     """
+    before = network(book, Deck(), History())
     for symptom in book.symptoms.values():
-        if symptom.walk is not None:
-            yield from _ends(book, symptom, book.walks[symptom.walk], (), {})
+        if symptom.walk is not None and book.causes:
+            yield from _ends(_Begun(book, symptom, before), book.walks[symptom.walk], (), {})
+
+
+@dataclass(frozen=True, slots=True)
+class _Begun:
+    """A walk that a symptom begins, and the network of a deck of which nothing is known."""
+
+    book: Book
+    symptom: Symptom
+    before: Network
+
+    def after(self, given: tuple[Given, ...]) -> Network:
+        """The network with the symptom and these answers."""
+        history = History((self.symptom.id,), given)
+        return self.before.with_pieces(gather(self.book, history, self.before.cuts).pieces)
 
 
 def _ends(
-    book: Book,
-    symptom: Symptom,
-    step: WalkStep,
-    above: tuple[Given, ...],
-    known: Mapping[str, bool],
+    begun: _Begun, step: WalkStep, above: tuple[Given, ...], known: Mapping[str, bool]
 ) -> Iterator[Found]:
     """What ends at a step and below it; `known` are the signs that the answers above have told."""
     last: dict[str, Mapping[str, bool]] = {}
-    for answer, said in book.checks[step.check].evidence.items():
+    for answer, said in begun.book.checks[step.check].evidence.items():
         if any(known.get(sign, is_present) != is_present for sign, is_present in said.items()):
             continue
         now = {**known, **said}
         if answer in step.then:
             way = (*above, Given(step.check, answer))
-            yield from _ends(book, symptom, step.then[Name(answer)], way, now)
-        elif any(now.get(sign, True) for sign in symptom.signs):
+            yield from _ends(begun, step.then[Name(answer)], way, now)
+        elif any(now.get(sign, True) for sign in begun.symptom.signs):
             last[answer] = said
-    for answer, told in _nowhere(book, History((symptom.id,), above), last).items():
+    for answer, told in _nowhere(begun.after(above), last).items() if last else ():
         way_says = ", ".join(f"{g.check} {g.answer}" for g in (*above, Given(step.check, answer)))
-        yield Found(step.origin, f"{symptom.walk}: {way_says}: {told}")
+        yield Found(step.origin, f"{begun.symptom.walk}: {way_says}: {told}")
 
 
-def _nowhere(
-    book: Book, history: History, answers: Mapping[str, Mapping[str, bool]]
-) -> Mapping[str, str]:
+def _nowhere(asked: Network, answers: Mapping[str, Mapping[str, bool]]) -> Mapping[str, str]:
     """The answers after which nothing is pointed at, each with what stands first then."""
-    if not answers or not book.causes:
-        return {}
-    asked = network(book, Deck(), history)
     after = what_if(asked, list(answers.values()))
-    prior = [asked.start[cause] for cause in after.causes]
+    prior = np.array([asked.start[cause] for cause in after.causes])
+    now = after.posterior
+    raised = (now >= RAISED * prior) | ((now >= LIKELY) & (now > prior))
+    points = (raised & (prior > 0)).any(axis=1)
     found = {}
-    for name, probability, chances in zip(answers, after.probability, after.posterior, strict=True):
-        points = any(
-            now >= RAISED * was or (now >= LIKELY and now > was)
-            for now, was in zip(chances, prior, strict=True)
-            if was > 0
-        )
-        if probability > 0 and not points:
-            first = int(chances.argmax())
-            chance = chance_in_words(float(chances[first]))
+    for row, name in enumerate(answers):
+        if after.probability[row] > 0 and not points[row]:
+            first = int(now[row].argmax())
+            chance = chance_in_words(float(now[row, first]))
             found[name] = f"it ends, and points at nothing ({after.causes[first]} first, {chance})."
     return found

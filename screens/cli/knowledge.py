@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -63,6 +63,7 @@ def run_check(arguments: argparse.Namespace) -> int:
             do="Name a folder that has a family.yaml in it or one below.",
         )
     clean = True
+    told: set[Doubt] = set()
     for name in names:
         try:
             book = read_book(root, name)
@@ -73,7 +74,8 @@ def run_check(arguments: argparse.Namespace) -> int:
             tell(f"{name}: {len(error.problems)} problem(s); it can't be used.")
             continue
         if arguments.strict or not arguments.quiet:
-            found = _doubts(book, codes, quiet=arguments.quiet)
+            found = _doubts(book, codes, told, quiet=arguments.quiet)
+            told.update(found)
             clean = clean and not (arguments.strict and found)
         say(f"{_counted(book)}. It can be used.")
     return Exit.DONE if clean else Exit.PROBLEMS
@@ -90,11 +92,16 @@ def _codes(named: str | None) -> Sequence[str]:
     return [code] if code else []
 
 
-def _doubts(book: Book, codes: Sequence[str], *, quiet: bool) -> Sequence[Doubt]:
-    """The doubts, told with their counts by code unless `quiet`."""
+def _doubts(
+    book: Book, codes: Sequence[str], told: Collection[Doubt], *, quiet: bool
+) -> Sequence[Doubt]:
+    """The doubts but those `told` of another family that shares the entry.
+
+    They are told with their counts by code unless `quiet`.
+    """
     from diag.linting.doubts import FINDINGS, doubts
 
-    found = doubts(book, codes)
+    found = [doubt for doubt in doubts(book, codes) if doubt not in told]
     if quiet:
         return found
     for doubt in found:

@@ -72,3 +72,19 @@ def test_unknown_code_is_told(run: Run) -> None:
     assert (code, lines) == (2, [])
     assert "B99" in told
     assert "B01, B02" in told
+
+
+def test_doubt_of_a_shared_entry_is_told_once(run: Run) -> None:
+    """The family that takes it over tells only what is doubtful in it alone."""
+    family = Path("knowledge", "wire")
+    family.mkdir()
+    own = "signs: {hot: {says: it is hot, leak: 0.01}}"
+    head = f"family: wire\nsays: Others\ntakes_from: [tape]\nfinal_test: [listen]\n{own}\n"
+    (family / "family.yaml").write_text(head, encoding="utf-8")
+    code, lines, _ = run("--doubts", "B24")
+    told = [line for line in lines if ".yaml:" in line]
+    assert code == 0
+    assert len(told) == len(set(told))
+    assert [line for line in told if line.startswith("wire")] == [
+        "wire/family.yaml:5: B24 hot: no basis for leak."
+    ]
