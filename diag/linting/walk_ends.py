@@ -78,11 +78,10 @@ def _nowhere(asked: Network, answers: Mapping[str, Mapping[str, bool]]) -> Mappi
     after = what_if(asked, list(answers.values()))
     prior = np.array([asked.start[cause] for cause in after.causes])
     now = after.posterior
-    raised = (now >= RAISED * prior) | ((now >= LIKELY) & (now > prior))
-    points = (raised & (prior > 0)).any(axis=1)
+    points = ((now >= RAISED * prior) | ((now >= LIKELY) & (now > prior))) & (prior > 0)
     found = {}
     for row, name in enumerate(answers):
-        if after.probability[row] > 0 and not points[row]:
+        if after.probability[row] > 0 and not points[row].any():
             first = int(now[row].argmax())
             chance = chance_in_words(float(now[row, first]))
             found[name] = f"it ends, and points at nothing ({after.causes[first]} first, {chance})."
