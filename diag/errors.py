@@ -2,6 +2,7 @@
 
 BenchtrailError
 ├── KnowledgeError      the book can't be used: every problem with file and line
+│   └── AdditionsError       a user's additions to it can't be used; the book itself can
 ├── CaseError           a case or case file is not what it should be
 ├── StoreError          the case store can't be read or written
 ├── RankFileError       a short YAML case for `rank` is not what it should be
@@ -56,11 +57,19 @@ class Problem:
 class KnowledgeError(BenchtrailError):
     """A book can't be used; carries every problem found in one run."""
 
+    summary = "The book can't be used"
+
     def __init__(self, problems: tuple[Problem, ...]) -> None:
         first = problems[0]
         more = f" ({len(problems) - 1} more)" if len(problems) > 1 else ""
         super().__init__(first.found + more, where=f"{first.path}:{first.line}", do=first.do)
         self.problems = problems
+
+
+class AdditionsError(KnowledgeError):
+    """A user's additions can't be used, and are left out; the book itself can."""
+
+    summary = "Your additions to the book are left out until they are mended"
 
 
 class CaseError(BenchtrailError):

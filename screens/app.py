@@ -26,6 +26,7 @@ class BenchtrailApp(App[None]):
         knowledge: the folder of books.
         open_case: a case to open at once.
         clock: gives the time of events; the clock of this machine if None.
+        additions: the user's own folder that is laid over the books.
     """
 
     CSS_PATH = "app.tcss"
@@ -39,11 +40,12 @@ class BenchtrailApp(App[None]):
         knowledge: Path,
         open_case: str | None = None,
         clock: Callable[[], datetime] | None = None,
+        additions: Path | None = None,
     ) -> None:
         super().__init__()
         self.HORIZONTAL_BREAKPOINTS = [(0, "-slim"), (72, "-narrow"), (120, "-wide")]
         self.VERTICAL_BREAKPOINTS = [(0, "-short"), (40, "-tall")]
-        self.engine = Engine(store, knowledge, clock)
+        self.engine = Engine(store, knowledge, additions, clock)
         self._open_case = open_case
 
     def on_mount(self) -> None:
@@ -63,6 +65,8 @@ class BenchtrailApp(App[None]):
             self.push_screen(Help(self.screen.PLACE))
 
 
-def run_app(store: Path, knowledge: Path, open_case: str | None = None) -> None:
+def run_app(
+    store: Path, knowledge: Path, additions: Path | None = None, open_case: str | None = None
+) -> None:
     """Run the app until the person leaves it."""
-    BenchtrailApp(store, knowledge, open_case).run()
+    BenchtrailApp(store, knowledge, open_case, additions=additions).run()

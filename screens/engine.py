@@ -19,14 +19,20 @@ class Engine:
     Args:
         store: the file of cases.
         knowledge: the folder of books.
+        additions: the user's own folder that is laid over it.
         clock: gives the time of events; the clock of this machine if None.
     """
 
     def __init__(
-        self, store: Path, knowledge: Path, clock: Callable[[], datetime] | None = None
+        self,
+        store: Path,
+        knowledge: Path,
+        additions: Path | None = None,
+        clock: Callable[[], datetime] | None = None,
     ) -> None:
         self.store = store
         self.knowledge = knowledge
+        self.additions = additions
         self._clock = clock
         self._lock = Lock()
         self._shelf: Shelf | None = None
@@ -43,7 +49,7 @@ class Engine:
                 from diag.session.shelf import Shelf
 
                 clock = {} if self._clock is None else {"clock": self._clock}
-                self._shelf = Shelf(self.store, self.knowledge, **clock)
+                self._shelf = Shelf(self.store, self.knowledge, self.additions, **clock)
             return self._shelf
 
     def reopen(self, case: str) -> Session:

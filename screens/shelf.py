@@ -21,6 +21,7 @@ from diag.planning.reasons import minutes_in_words
 from screens.actions import bindings
 from screens.bench import BenchScreen
 from screens.book import show_book
+from screens.dialogs.error import ErrorDialog
 from screens.dialogs.line import LineDialog
 from screens.engine_screen import EngineScreen
 from screens.export import ask_path, proposed
@@ -33,6 +34,7 @@ if TYPE_CHECKING:
     from diag.cases.rows import CaseSummary
     from diag.session.shelf import Shelf
 
+TITLE = "benchtrail   decks on the bench"
 CASE_FILE = ".case.json"
 PAUSE_S = 0.3
 """How long a deck must be marked before its next step is worked out."""
@@ -69,11 +71,12 @@ class ShelfScreen(EngineScreen):
         self._decks: tuple[CaseSummary, ...] = ()
         self._shown: tuple[CaseSummary, ...] = ()
         self._complaints: dict[str, str] = {}
+        self._additions_told = False
         self._pause = self.set_timer(PAUSE_S, lambda: None, pause=True)
 
     def compose(self) -> ComposeResult:
         """Title, search, decks, what comes next for the marked one, keys."""
-        yield Static(Text("benchtrail   decks on the bench", LABEL), id="case")
+        yield Static(Text(TITLE, LABEL), id="case")
         yield Input(placeholder="part of a name or complaint; Enter when found", id="search")
         yield Static(_columns(Text("Deck"), "Complaint", "Family", "Touched", "Events"), id="head")
         yield OptionList(id="decks")
@@ -161,6 +164,7 @@ class ShelfScreen(EngineScreen):
         self._decks = decks
         self._draw()
         state.update(EMPTY if not decks else "")
+        await self._tell_additions(shelf)
         if self._open_case is not None:
             case, self._open_case = self._open_case, None
             await self._open(case)
@@ -169,6 +173,16 @@ class ShelfScreen(EngineScreen):
             self._complaints = await asyncio.to_thread(_complaints, shelf, decks)
             state.update("")
             self._draw()
+
+    async def _tell_additions(self, shelf: Shelf) -> None:
+        """Once, and then at the top of the screen: the user's additions can't be used."""
+        if self._additions_told or shelf.additions is None:
+            return
+        self._additions_told = True
+        error = await asyncio.to_thread(shelf.additions_error)
+        if error is not None:
+            self.query_one("#case", Static).update(Text(f"{TITLE}   (additions left out)", LABEL))
+            await self.app.push_screen_wait(ErrorDialog(error))
 
     async def _open(self, case: str) -> None:
         state = self.query_one("#state", Static)

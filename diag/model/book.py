@@ -10,7 +10,7 @@ from diag.model.advice import Caution, Source, Thumb
 from diag.model.cause import Cause, Sign
 from diag.model.check import Check
 from diag.model.deciding import deciding_checks
-from diag.model.figures import CheckId
+from diag.model.figures import CheckId, Origin
 from diag.model.layer import Layer
 from diag.model.remedy import Remedy
 from diag.model.rule import Rule
@@ -23,7 +23,8 @@ class Book:
     """One family's knowledge, each kind by id in the order of reading.
 
     `retired` maps a kind (`causes`) to old ids and what replaced them; `digest` changes with any
-    change of any file.
+    change of any file. `replaced` has kind and id of every entry that the user's own additions
+    replace or retire, and where it stands; that an entry is an addition says its origin.
     """
 
     family: str
@@ -45,6 +46,7 @@ class Book:
     intake: tuple[CheckId, ...] = ()
     final_test: tuple[CheckId, ...] = ()
     retired: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+    replaced: Mapping[tuple[str, str], Origin] = field(default_factory=dict)
 
     @cached_property
     def outside(self) -> str:

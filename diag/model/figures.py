@@ -33,12 +33,21 @@ Years = NewType("Years", float)
 """Age since the deck was made; zero or more."""
 
 
+ADDITIONS = "additions"
+"""How the folder of a user's own entries is called in the origins of what it holds."""
+
+
 @dataclass(frozen=True, slots=True)
 class Origin:
     """Where in the knowledge an entry stands; `line` counts from 1."""
 
     path: str = ""
     line: int = 0
+
+    @property
+    def is_addition(self) -> bool:
+        """Whether the entry is one of the user's own."""
+        return self.path.startswith(f"{ADDITIONS}/")
 
     def __str__(self) -> str:
         """`path:line`, as editors can follow it."""

@@ -89,6 +89,7 @@ class Draft:
     head: dict[str, Any] = field(default_factory=dict)
     digest: Any = field(default_factory=sha256)
     files: list[str] = field(default_factory=list)
+    replaced: dict[tuple[str, str], Origin] = field(default_factory=dict)
 
     def lay_over(self, under: Draft) -> Draft:
         """This draft laid over another: its entries replace those of the same id."""
@@ -98,6 +99,7 @@ class Draft:
             head={k: v for k, v in under.head.items() if k in LISTS} | self.head,
             digest=self.digest.copy(),
             files=[*under.files, *self.files],
+            replaced=under.replaced | self.replaced,
         )
         for section in {**under.retired, **self.retired}:
             old = under.retired.get(section, {})

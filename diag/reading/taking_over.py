@@ -52,7 +52,8 @@ class Gone:
 
 def take_over(own: Draft, taken: Sequence[tuple[TakesFrom, Draft]]) -> Draft:
     """Lay a family over those that it takes over; of those, a later one over an earlier."""
-    under, gone = Draft(), {}
+    under = Draft()
+    gone: dict[Named, Gone] = {}
     for item, draft in taken:
         names = left_out(item, draft, own)
         gone |= dict.fromkeys(names, Gone("is left out", item.origin))

@@ -11,14 +11,14 @@ from diag.cases.events import SymptomTold, TakenIn
 from diag.cases.fold import fold
 from diag.cases.rows import CaseSummary
 from diag.cases.store import CaseStore, Imported
-from diag.errors import UnknownId
+from diag.errors import AdditionsError, KnowledgeError, Problem, UnknownId
 from diag.model.book import Book
 from diag.model.nearest import nearest
 from diag.model.trait import Deck
 from diag.planning.tree.compile import compile_tree
 from diag.planning.tree.values import Tree
-from diag.reading.book import read_book
-from diag.reading.location import families
+from diag.reading.book import read_usable_book
+from diag.reading.location import families, strays
 from diag.rules.rulebook import Rulebook
 from diag.session.book_pages import BookPages
 from diag.session.session import Session, now_utc
@@ -30,21 +30,43 @@ class Shelf:
     Args:
         store: the file that holds the cases; made when it is not there.
         knowledge: the folder of books.
+        additions: the user's own folder that is laid over it; left out where it can't be used.
         clock: gives the time of events, in UTC.
     """
 
     def __init__(
-        self, store: Path, knowledge: Path, *, clock: Callable[[], datetime] = now_utc
+        self,
+        store: Path,
+        knowledge: Path,
+        additions: Path | None = None,
+        *,
+        clock: Callable[[], datetime] = now_utc,
     ) -> None:
         self.cases = CaseStore(store)
         self.knowledge = knowledge
+        self.additions = additions
         self._clock = clock
         self._lock = Lock()
         self._books: dict[str, tuple[Book, Rulebook]] = {}
+        self._left_out: dict[str, tuple[Problem, ...]] = {}
 
     def families(self) -> tuple[str, ...]:
         """The families that there is a book for."""
-        return families(self.knowledge)
+        return families(self.knowledge, self.additions)
+
+    def additions_error(self) -> AdditionsError | None:
+        """What is wrong with the additions, if anything is; reads the books that they concern."""
+        if self.additions is None:
+            return None
+        problems = list(strays(self.knowledge, self.additions))
+        for family in self.families():
+            if (self.additions / family).is_dir():
+                try:
+                    self._read(family)
+                except KnowledgeError as error:
+                    problems += error.problems
+        problems += [p for found in self._left_out.values() for p in found]
+        return AdditionsError(tuple(dict.fromkeys(problems))) if problems else None
 
     def book(self, family: str) -> Book:
         """The book of a family.
@@ -111,6 +133,7 @@ class Shelf:
     def _read(self, family: str) -> tuple[Book, Rulebook]:
         with self._lock:
             if family not in self._books:
-                book = read_book(self.knowledge, family)
+                book, left_out = read_usable_book(self.knowledge, family, self.additions)
+                self._left_out[family] = left_out
                 self._books[family] = (book, Rulebook(book))
             return self._books[family]

@@ -89,7 +89,10 @@ def _causes(book: Book, rulebook: Rulebook, state: CaseState) -> Mapping[str, fl
 
 def beliefs(book: Book, causes: Mapping[str, float], most: int) -> tuple[Belief, ...]:
     """The first causes, most probable first; equals in order of their ids."""
-    return tuple(Belief(c.id, c.says, c.probability) for c in rank(book, causes, {})[:most])
+    return tuple(
+        Belief(c.id, c.says, c.probability, book.causes[c.id].origin.is_addition)
+        for c in rank(book, causes, {})[:most]
+    )
 
 
 def _concluded(book: Book, found: Assessment | None) -> tuple[str, ...]:

@@ -8,7 +8,7 @@ from html import escape
 from diag.model.clean import html_text as text
 from diag.model.html_page import page
 from diag.model.words import chance_in_words
-from diag.trail.lists import lists_of, standing_of
+from diag.trail.lists import LEGEND, lists_of, mark_of, standing_of
 from diag.trail.trail import Belief, ThumbTold, Trail, TrailStep
 
 STYLE = """
@@ -64,6 +64,8 @@ def _body(trail: Trail) -> Iterator[str]:
     yield "<h2>Steps</h2>"
     for step in trail.steps:
         yield _step(step)
+    if trail.has_additions:
+        yield f'<p class="small">{LEGEND}</p>'
     yield f'<p class="small">benchtrail {text(trail.version)}, {text(trail.books)}</p>'
 
 
@@ -76,7 +78,7 @@ def _list(title: str, items: Iterable[str]) -> Iterator[str]:
 def _table(beliefs: Iterable[Belief]) -> str:
     rows = "".join(
         f'<tr><td class="chance">{escape(chance_in_words(b.probability))}</td>'
-        f"<td>{text(b.says)}</td>"
+        f"<td>{text(b.says)}{mark_of(b)}</td>"
         f'<td class="share"><span class="bar" style="width:{b.probability * 8:.2f}em"></span></td>'
         "</tr>"
         for b in beliefs
@@ -85,14 +87,16 @@ def _table(beliefs: Iterable[Belief]) -> str:
 
 
 def _thumb(thumb: ThumbTold) -> str:
-    return f'{text(thumb.says)} <span class="small">{standing_of(thumb, text)}</span>'
+    return (
+        f'{text(thumb.says)}{mark_of(thumb)} <span class="small">{standing_of(thumb, text)}</span>'
+    )
 
 
 def _step(step: TrailStep) -> str:
     says = f"<del>{text(step.says)}</del> (struck)" if step.struck else text(step.says)
     minutes = f", {step.minutes:g} min" if step.minutes else ""
     lines = [
-        f"<p><b>{step.number}</b> {says} "
+        f"<p><b>{step.number}</b> {says}{mark_of(step)} "
         f'<span class="when">{step.at:%Y-%m-%d %H:%M}{minutes}</span></p>'
     ]
     for caution in step.cautions:
@@ -108,4 +112,6 @@ def _step(step: TrailStep) -> str:
 
 
 def _row(beliefs: Iterable[Belief]) -> str:
-    return "; ".join(f"{escape(chance_in_words(b.probability))} {text(b.says)}" for b in beliefs)
+    return "; ".join(
+        f"{escape(chance_in_words(b.probability))} {text(b.says)}{mark_of(b)}" for b in beliefs
+    )

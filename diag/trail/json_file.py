@@ -13,7 +13,10 @@ FORMAT = 1
 
 
 def json_text(trail: Trail) -> str:
-    """The whole document: `{"benchtrail_trail": 1, ...}` with the fields of `Trail`."""
+    """The whole document: `{"benchtrail_trail": 1, ...}` with the fields of `Trail`.
+
+    `is_addition` is true of what comes from the user's own additions to the book.
+    """
     plain = {"benchtrail_trail": FORMAT, **asdict(trail)}
     return json.dumps(plain, indent=2, ensure_ascii=False, default=_plain) + "\n"
 

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 
-from diag.trail.trail import RemedyTold, ThumbTold, Trail
+from diag.trail.trail import Belief, RemedyTold, ThumbTold, Trail, TrailStep
+
+LEGEND = "(your addition): from your own additions to the book, not from the book as shipped."
 
 Escape = Callable[[str], str]
 """Makes a text of the case safe for a format."""
@@ -28,7 +30,12 @@ def standing_of(thumb: ThumbTold, escape: Escape) -> str:
     return f"({thumb.standing}{source})"
 
 
+def mark_of(told: Belief | RemedyTold | ThumbTold | TrailStep) -> str:
+    """What stands after something that comes from the user's additions."""
+    return " (your addition)" if told.is_addition else ""
+
+
 def _remedy(told: RemedyTold, escape: Escape) -> str:
     parts = f"; parts: {escape(', '.join(told.parts))}" if told.parts else ""
     note = f"; {escape(told.note)}" if told.note else ""
-    return f"{escape(told.says)}: {told.outcome}{parts}{note}"
+    return f"{escape(told.says)}{mark_of(told)}: {told.outcome}{parts}{note}"

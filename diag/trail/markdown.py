@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from diag.model.clean import markdown_text as md
 from diag.model.words import chance_in_words
-from diag.trail.lists import lists_of, standing_of
+from diag.trail.lists import LEGEND, lists_of, mark_of, standing_of
 from diag.trail.trail import Belief, ThumbTold, Trail, TrailStep
 
 
@@ -36,6 +36,8 @@ def _lines(trail: Trail) -> Iterator[str]:
     yield from ("", "## Steps", "")
     for step in trail.steps:
         yield from _step(step)
+    if trail.has_additions:
+        yield from ("", LEGEND)
     yield from ("", f"benchtrail {trail.version}, {md(trail.books)}")
 
 
@@ -47,17 +49,17 @@ def _section(title: str, lines: Iterable[str]) -> Iterator[str]:
 
 
 def _belief(belief: Belief) -> str:
-    return f"{chance_in_words(belief.probability)} {md(belief.says)}"
+    return f"{chance_in_words(belief.probability)} {md(belief.says)}{mark_of(belief)}"
 
 
 def _thumb(thumb: ThumbTold) -> str:
-    return f"{md(thumb.says)} {standing_of(thumb, md)}"
+    return f"{md(thumb.says)}{mark_of(thumb)} {standing_of(thumb, md)}"
 
 
 def _step(step: TrailStep) -> Iterator[str]:
     says = f"~~{md(step.says)}~~ (struck)" if step.struck else md(step.says)
     minutes = f" ({step.minutes:g} min)" if step.minutes else ""
-    yield f"{step.number}. {step.at:%Y-%m-%d %H:%M} {says}{minutes}"
+    yield f"{step.number}. {step.at:%Y-%m-%d %H:%M} {says}{mark_of(step)}{minutes}"
     for caution in step.cautions:
         read = ", acknowledged" if caution.acknowledged else ""
         yield f"    - {caution.severity.upper()}{read}: {md(caution.says)}"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from diag.cases.codec import kind_of
-from diag.cases.events import Acknowledged, Event, Opened, Remedied, Struck
+from diag.cases.events import Acknowledged, Event, Opened, Remedied, Struck, SymptomTold
 from diag.cases.fold import CaseState
 from diag.model.book import Book
 from diag.model.check import Check
@@ -53,6 +53,7 @@ def steps_of(
                 after=after[:TOP] if moved else (),
                 cautions=_cautions(book, state, number, event),
                 thumbs=_thumbs(book, event),
+                is_addition=_is_addition(book, event),
             )
         )
         before = after
@@ -63,7 +64,7 @@ def thumb_told(book: Book, name: str) -> ThumbTold:
     """A thumb with where it comes from."""
     thumb = book.thumbs[name]
     source = book.sources[thumb.source]
-    return ThumbTold(thumb.says, source.standing, source.title)
+    return ThumbTold(thumb.says, source.standing, source.title, thumb.origin.is_addition)
 
 
 def _entry(book: Book, event: Event) -> Check | Remedy | Layer | None:
@@ -73,6 +74,12 @@ def _entry(book: Book, event: Event) -> Check | Remedy | Layer | None:
     if isinstance(event, Opened):
         return book.layers.get(event.layer)
     return book.checks.get(getattr(event, "check", ""))
+
+
+def _is_addition(book: Book, event: Event) -> bool:
+    symptom = book.symptoms.get(event.symptom) if isinstance(event, SymptomTold) else None
+    entry = symptom or _entry(book, event)
+    return entry is not None and entry.origin.is_addition
 
 
 def _cautions(book: Book, state: CaseState, number: int, event: Event) -> tuple[CautionTold, ...]:

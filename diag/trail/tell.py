@@ -80,7 +80,8 @@ def _remedies(book: Book, state: CaseState) -> list[RemedyTold]:
             entry = book.remedies.get(event.remedy)
             says, parts = (entry.says, entry.parts) if entry else (event.remedy, ())
             outcome = "done" if event.outcome == "done" else "given up"
-            told.append(RemedyTold(says, outcome, tuple(parts), event.note))
+            own = entry is not None and entry.origin.is_addition
+            told.append(RemedyTold(says, outcome, tuple(parts), event.note, own))
     return told
 
 

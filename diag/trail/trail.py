@@ -13,6 +13,7 @@ class Belief:
     id: str
     says: str
     probability: float
+    is_addition: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +32,7 @@ class ThumbTold:
     says: str
     standing: str
     source: str
+    is_addition: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,6 +55,7 @@ class TrailStep:
     after: tuple[Belief, ...] = ()
     cautions: tuple[CautionTold, ...] = ()
     thumbs: tuple[ThumbTold, ...] = ()
+    is_addition: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +66,7 @@ class RemedyTold:
     outcome: str
     parts: tuple[str, ...]
     note: str
+    is_addition: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,7 +76,8 @@ class Trail:
     `minutes` is the sum of the book's figures for all that holds. `ranking` is the last one.
     `trouble` says why the answers can't be worked out as they were given; empty if they can.
     `begun_with` is the digest of the book when the deck was last told, `book_digest` that of the
-    book by which this is told.
+    book by which this is told. `is_addition`, here as in all its parts, marks what comes from the
+    user's own additions to the book.
     """
 
     case: str
@@ -97,6 +102,17 @@ class Trail:
     begun_with: str
     book_digest: str
     version: str
+
+    @property
+    def has_additions(self) -> bool:
+        """Whether anything that is told comes from the user's own additions."""
+        steps = self.steps
+        beliefs = (*self.ranking, *(b for step in steps for b in (*step.before, *step.after)))
+        thumbs = (*self.thumbs, *(thumb for step in steps for thumb in step.thumbs))
+        return any(
+            any(part.is_addition for part in parts)
+            for parts in (beliefs, thumbs, self.remedies, steps)
+        )
 
     @property
     def books(self) -> str:

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import argparse
 
-from screens.cli.case import shelf_of
 from screens.cli.exit_codes import Exit
 from screens.cli.output import say
-from screens.cli.places import add_knowledge, add_store
+from screens.cli.places import add_knowledge, add_store, shelf_of, tell_left_out
 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -26,6 +25,7 @@ def run(arguments: argparse.Namespace) -> int:
     from screens.cli.prompts import EndOfInput, Prompts
 
     shelf, prompts = shelf_of(arguments), Prompts()
+    tell_left_out(shelf)
     try:
         session = shelf.reopen(arguments.case) if arguments.case else take_in(shelf, prompts)
         say(f"This is case {session.case}; `benchtrail ask --case {session.case}` goes on with it.")

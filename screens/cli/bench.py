@@ -7,7 +7,13 @@ import sys
 
 from screens.cli.exit_codes import Exit
 from screens.cli.output import tell
-from screens.cli.places import add_knowledge, add_store, knowledge_root, store_path
+from screens.cli.places import (
+    add_knowledge,
+    add_store,
+    additions_root,
+    knowledge_root,
+    store_path,
+)
 
 
 def add_bench(parser: argparse.ArgumentParser) -> None:
@@ -39,5 +45,5 @@ def open_app(arguments: argparse.Namespace, case: str | None) -> int:
     # Inside, so that the other commands need not wait for it.
     from screens.app import run_app
 
-    run_app(store_path(arguments), knowledge_root(arguments), case)
+    run_app(store_path(arguments), knowledge_root(arguments), additions_root(arguments), case)
     return Exit.DONE

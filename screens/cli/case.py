@@ -4,16 +4,12 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from diag.trail.export import ENDINGS, file_name, write
 from diag.trail.markdown import markdown
 from screens.cli.exit_codes import Exit
 from screens.cli.output import say, tell
-from screens.cli.places import add_knowledge, add_store, knowledge_root, store_path
-
-if TYPE_CHECKING:
-    from diag.session.shelf import Shelf
+from screens.cli.places import add_knowledge, add_store, shelf_of, tell_left_out
 
 CASE = "case"
 """The format of an export that can be imported again."""
@@ -42,14 +38,6 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
         add_knowledge(part)
 
 
-def shelf_of(arguments: argparse.Namespace) -> Shelf:
-    """The shelf that the call names."""
-    # Inside, so that other commands need not wait for it.
-    from diag.session.shelf import Shelf
-
-    return Shelf(store_path(arguments), knowledge_root(arguments))
-
-
 def run_list(arguments: argparse.Namespace) -> int:
     """One line a case."""
     decks = shelf_of(arguments).decks()
@@ -63,13 +51,16 @@ def run_list(arguments: argparse.Namespace) -> int:
 
 def run_show(arguments: argparse.Namespace) -> int:
     """Print the trail."""
-    say(markdown(shelf_of(arguments).reopen(arguments.id).tell_trail()))
+    shelf = shelf_of(arguments)
+    tell_left_out(shelf)
+    say(markdown(shelf.reopen(arguments.id).tell_trail()))
     return Exit.DONE
 
 
 def run_export(arguments: argparse.Namespace) -> int:
     """Write a file that was not there before, and say which."""
     form, shelf = arguments.format, shelf_of(arguments)
+    tell_left_out(shelf)
     session = shelf.reopen(arguments.id)
     ending = ".case.json" if form == CASE else ENDINGS[form]
     path = arguments.to or Path(file_name(session.snapshot.state.name, ending))

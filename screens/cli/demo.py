@@ -9,7 +9,13 @@ from tempfile import TemporaryDirectory
 from diag.cases.case_file import read_case_file
 from screens.cli.bench import has_terminal, open_app
 from screens.cli.exit_codes import Exit
-from screens.cli.places import add_knowledge, add_store, knowledge_root, store_path
+from screens.cli.places import (
+    add_knowledge,
+    add_store,
+    shelf_of,
+    store_path,
+    tell_left_out,
+)
 
 STORY = Path(__file__).parent.parent / "demo" / "story.case.json"
 
@@ -29,11 +35,11 @@ def run(arguments: argparse.Namespace) -> int:
     """Put the demo on the shelf and open it, or play it from a store of its own."""
     if arguments.plain:
         # Inside, like all below: the command line must not wait for what it does not call.
-        from diag.session.shelf import Shelf
         from screens.cli.demo_play import play
 
         with TemporaryDirectory() as folder:
-            shelf = Shelf(Path(folder) / "demo.sqlite3", knowledge_root(arguments))
+            shelf = shelf_of(arguments, Path(folder) / "demo.sqlite3")
+            tell_left_out(shelf)
             play(shelf, read_case_file(STORY).events)
         return Exit.DONE
     if not has_terminal():

@@ -10,12 +10,18 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from diag.errors import BenchtrailError, KnowledgeError, UnknownId
-from diag.reading.location import families
+from diag.reading.location import families, strays
 from screens.cli import knowledge_diff, knowledge_score, simulate
-from screens.cli.entry_text import entry_text, find
+from screens.cli.entry_text import SECTIONS, entry_text, find
 from screens.cli.exit_codes import Exit
 from screens.cli.output import say, tell
-from screens.cli.places import add_knowledge, family_names, knowledge_root
+from screens.cli.places import (
+    add_knowledge,
+    additions_root,
+    family_names,
+    knowledge_root,
+    read,
+)
 
 if TYPE_CHECKING:
     from diag.linting.doubt import Doubt
@@ -54,19 +60,24 @@ def run_check(arguments: argparse.Namespace) -> int:
     from diag.reading.book import read_book
 
     codes = _codes(arguments.doubts)
-    root = arguments.folder or knowledge_root(arguments)
-    names = families(root)
+    if arguments.folder:
+        arguments.knowledge = arguments.folder
+    root, additions = knowledge_root(arguments), additions_root(arguments)
+    names = families(root, additions)
     if not names:
         raise BenchtrailError(
             "there is no family here.",
             where=str(root),
             do="Name a folder that has a family.yaml in it or one below.",
         )
-    clean = True
+    unread = strays(root, additions) if additions else ()
+    for problem in unread:
+        say(str(problem))
+    clean = not unread
     told: set[Doubt] = set()
     for name in names:
         try:
-            book = read_book(root, name)
+            book = read_book(root, name, additions)
         except KnowledgeError as error:
             clean = False
             for problem in error.problems:
@@ -78,6 +89,7 @@ def run_check(arguments: argparse.Namespace) -> int:
             told.update(found)
             clean = clean and not (arguments.strict and found)
         say(f"{_counted(book)}. It can be used.")
+        _say_additions(book)
     return Exit.DONE if clean else Exit.PROBLEMS
 
 
@@ -123,13 +135,19 @@ def _counted(book: Book) -> str:
     return f"{book.family}: {counts}; figures with a basis: {sum(stated)} of {len(stated)}"
 
 
+def _say_additions(book: Book) -> None:
+    """How much of a book is the user's own, and what it stands in place of."""
+    added = sum(
+        entry.origin.is_addition for kind in SECTIONS for entry in getattr(book, kind).values()
+    )
+    if added or book.replaced:
+        replaced = ", ".join(".".join(key) for key in book.replaced) or "none"
+        say(f"{book.family}: {added} entries are your additions; they replace: {replaced}.")
+
+
 def run_show(arguments: argparse.Namespace) -> int:
     """Print one entry."""
-    from diag.reading.book import read_book
-
-    root = knowledge_root(arguments)
-    names = family_names(arguments)
-    books = [read_book(root, name) for name in names]
+    books = [read(arguments, name) for name in family_names(arguments)]
     for book, section in find(books, arguments.id):
         say(entry_text(book, section, arguments.id))
     return Exit.DONE

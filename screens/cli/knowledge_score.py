@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from diag.errors import BenchtrailError
 from screens.cli.exit_codes import Exit
 from screens.cli.output import say
-from screens.cli.places import add_knowledge, knowledge_root
+from screens.cli.places import add_knowledge, read
 
 if TYPE_CHECKING:
     from diag.session.score_card import ScoreCard, Scored
@@ -38,7 +38,6 @@ def run(arguments: argparse.Namespace) -> int:
     Raises:
         BenchtrailError: there are no cases; a case or its book can't be read.
     """
-    from diag.reading.book import read_book
     from diag.rules.rulebook import Rulebook
     from diag.session.score_card import score_card, scored
     from diag.session.worked_cases import worked_cases
@@ -52,7 +51,7 @@ def run(arguments: argparse.Namespace) -> int:
         )
     found = []
     for family in sorted({case.family for case in cases}):
-        book = read_book(knowledge_root(arguments), family)
+        book = read(arguments, family)
         rulebook = Rulebook(book)
         found += [scored(c, book, rulebook, led=arguments.led) for c in cases if c.family == family]
     card = score_card(found, led=arguments.led)

@@ -12,7 +12,7 @@ from diag.errors import BenchtrailError, KnowledgeError
 from screens.cli import ask, case, demo, knowledge, rank, tree
 from screens.cli.bench import add_bench
 from screens.cli.exit_codes import Exit
-from screens.cli.output import tell
+from screens.cli.output import tell, tell_problems
 
 COMMANDS = (ask, case, demo, knowledge, rank, tree)
 
@@ -38,9 +38,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     try:
         return int(arguments.run(arguments))
     except KnowledgeError as error:
-        for problem in error.problems:
-            tell(str(problem))
-        tell(f"The book can't be used: {len(error.problems)} problem(s).")
+        tell_problems(error)
         return Exit.WRONG_CALL
     except BenchtrailError as error:
         tell(str(error))

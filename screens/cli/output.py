@@ -6,6 +6,8 @@ import sys
 from textwrap import wrap
 from unicodedata import category
 
+from diag.errors import KnowledgeError
+
 WIDTH = 78
 """Columns of what is read on a dumb terminal."""
 
@@ -26,6 +28,13 @@ def say_wrapped(text: str, indent: str = "") -> None:
     for line in text.splitlines() or [""]:
         for part in wrap(line, WIDTH, initial_indent=indent, subsequent_indent=deeper) or [""]:
             say(part)
+
+
+def tell_problems(error: KnowledgeError) -> None:
+    """Every problem of a book, and what it means."""
+    for problem in error.problems:
+        tell(str(problem))
+    tell(f"{error.summary}: {len(error.problems)} problem(s).")
 
 
 def tell(text: str) -> None:

@@ -4,23 +4,50 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from platformdirs import user_data_path
 
-from diag.errors import BenchtrailError
+from diag.errors import AdditionsError, BenchtrailError
+from diag.model.book import Book
 from diag.reading.location import families, shipped
+from screens.cli.output import tell_problems
+
+if TYPE_CHECKING:
+    from diag.session.shelf import Shelf
 
 STORE_NAME = "cases.sqlite3"
+ADDITIONS_NAME = "knowledge"
 
 
 def add_knowledge(parser: argparse.ArgumentParser) -> None:
-    """`--knowledge DIR`."""
+    """`--knowledge DIR`, and what is laid over it."""
     parser.add_argument(
         "--knowledge",
         type=Path,
         metavar="DIR",
         default=argparse.SUPPRESS,
         help="read the book from this folder instead of the one that is shipped",
+    )
+    add_additions(parser)
+
+
+def add_additions(parser: argparse.ArgumentParser) -> None:
+    """`--additions DIR` and `--no-additions`."""
+    which = parser.add_mutually_exclusive_group()
+    which.add_argument(
+        "--additions",
+        type=Path,
+        metavar="DIR",
+        default=argparse.SUPPRESS,
+        help="lay this folder of your own entries over the book, instead of the one in your data "
+        "folder, which is laid over the shipped book only",
+    )
+    which.add_argument(
+        "--no-additions",
+        action="store_true",
+        default=argparse.SUPPRESS,
+        help="read the book without your own entries",
     )
 
 
@@ -41,9 +68,60 @@ def knowledge_root(arguments: argparse.Namespace) -> Path:
     return named or shipped()
 
 
+def additions_root(arguments: argparse.Namespace) -> Path | None:
+    """The folder of additions that the call names, or the user's own, or None.
+
+    The user's own folder adds to the shipped book; a book that the call names is taken as it is.
+
+    Raises:
+        BenchtrailError: the folder that was named is not there.
+    """
+    named: Path | None = getattr(arguments, "additions", None)
+    if named is not None:
+        if named.is_dir():
+            return named
+        raise BenchtrailError("there is no such folder.", where=str(named), do="Check --additions.")
+    if getattr(arguments, "no_additions", False) or getattr(arguments, "knowledge", None):
+        return None
+    own = user_data_path("benchtrail", appauthor=False) / ADDITIONS_NAME
+    return own if own.is_dir() else None
+
+
+def read(arguments: argparse.Namespace, family: str) -> Book:
+    """The book of a family as the call names it; tells why additions to it are left out.
+
+    Raises:
+        BenchtrailError: there is no such family, or its book can't be used.
+    """
+    from diag.reading.book import read_usable_book
+
+    root, additions = knowledge_root(arguments), additions_root(arguments)
+    book, left_out = read_usable_book(root, family, additions)
+    if left_out:
+        tell_problems(AdditionsError(left_out))
+    return book
+
+
 def family_names(arguments: argparse.Namespace) -> tuple[str, ...]:
-    """The family that the call names with `--family`, or all that the folder of knowledge has."""
-    return (arguments.family,) if arguments.family else tuple(families(knowledge_root(arguments)))
+    """The family that the call names with `--family`, or all that there are."""
+    if arguments.family:
+        return (arguments.family,)
+    return families(knowledge_root(arguments), additions_root(arguments))
+
+
+def shelf_of(arguments: argparse.Namespace, store: Path | None = None) -> Shelf:
+    """The shelf that the call names; `store` stands for the file of cases."""
+    # Inside, so that other commands need not wait for it.
+    from diag.session.shelf import Shelf
+
+    place = store or store_path(arguments)
+    return Shelf(place, knowledge_root(arguments), additions_root(arguments))
+
+
+def tell_left_out(shelf: Shelf) -> None:
+    """Say why additions are left out, if any are."""
+    if (error := shelf.additions_error()) is not None:
+        tell_problems(error)
 
 
 def the_family(arguments: argparse.Namespace) -> str:
@@ -58,7 +136,7 @@ def the_family(arguments: argparse.Namespace) -> str:
 
     names = family_names(arguments)
     if len(names) > 1:
-        names = first_families(knowledge_root(arguments)) or names
+        names = first_families(knowledge_root(arguments), additions_root(arguments)) or names
     if len(names) != 1:
         named = ", ".join(names) or "none"
         raise BenchtrailError(

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from diag.model.book import Book
 from screens.cli.exit_codes import Exit
 from screens.cli.output import say
-from screens.cli.places import add_knowledge, knowledge_root
+from screens.cli.places import add_knowledge, read
 
 if TYPE_CHECKING:
     from diag.session.assessment import Assessment
@@ -31,13 +31,12 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Rank and print."""
     # Inside, so that no other command has to wait for numpy and the rule engine.
-    from diag.reading.book import read_book
     from diag.reading.rank_file import rank_case, rank_file_family
     from diag.rules.rulebook import Rulebook
     from diag.session.assessment import assess, standing_after
 
     tree, family = rank_file_family(arguments.file)
-    book = read_book(knowledge_root(arguments), family)
+    book = read(arguments, family)
     case = rank_case(tree, book, arguments.file)
     standing = standing_after(case.history)
     found = assess(book, Rulebook(book), case.deck, case.history, standing)

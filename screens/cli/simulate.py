@@ -13,7 +13,7 @@ from diag.model.book import Book
 from diag.model.nearest import nearest
 from screens.cli.exit_codes import Exit
 from screens.cli.output import say, tell
-from screens.cli.places import add_knowledge, knowledge_root, the_family
+from screens.cli.places import add_knowledge, read, the_family
 
 DECKS = 100
 POLICIES = ("walk", "textbook", "cost_over_probability", "information", "planner", "clairvoyant")
@@ -117,9 +117,7 @@ def _book(arguments: argparse.Namespace) -> Book:
         UnknownId: the book has no such symptom.
         BenchtrailError: there are several books and none was named.
     """
-    from diag.reading.book import read_book
-
-    book = read_book(knowledge_root(arguments), the_family(arguments))
+    book = read(arguments, the_family(arguments))
     wanted = arguments.symptom
     if wanted is not None and wanted not in book.symptoms:
         raise UnknownId(f"the book has no symptom '{wanted}'.", do=nearest(wanted, book.symptoms))

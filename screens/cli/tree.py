@@ -17,7 +17,7 @@ from diag.model.trait import Deck
 from diag.planning.tree.values import DEEPEST, DEPTH
 from screens.cli.exit_codes import Exit
 from screens.cli.output import say, tell
-from screens.cli.places import add_knowledge, family_names, knowledge_root
+from screens.cli.places import add_knowledge, additions_root, family_names, knowledge_root, read
 
 if TYPE_CHECKING:
     from diag.planning.tree.values import Tree
@@ -126,15 +126,14 @@ def _age(years: float | None) -> float | None:
 
 def _book(arguments: argparse.Namespace) -> Book:
     """The book that is named, or the one that has the symptom."""
-    from diag.reading.book import read_book
     from diag.reading.first_families import first_families
 
-    root = knowledge_root(arguments)
-    books = [read_book(root, name) for name in family_names(arguments)]
+    books = [read(arguments, name) for name in family_names(arguments)]
     having = {book.family: book for book in books if arguments.symptom in book.symptoms}
     if len(having) > 1:
         # Those that take over from a family have its complaints as well; the first one is meant.
-        having = {name: having[name] for name in first_families(root) if name in having} or having
+        first = first_families(knowledge_root(arguments), additions_root(arguments))
+        having = {name: having[name] for name in first if name in having} or having
     if len(having) > 1:
         raise BenchtrailError(
             f"several books have the symptom '{arguments.symptom}': {', '.join(having)}.",

@@ -27,7 +27,7 @@ def told(error: BenchtrailError) -> RenderableType:
         rows = [(f"{p.path}:{p.line}", Text(f"{p.found} {p.do}".rstrip())) for p in shown]
         more = len(error.problems) - len(shown)
         return Group(
-            Text(f"The book can't be used: {len(error.problems)} problem(s) in its files."),
+            Text(f"{error.summary}: {len(error.problems)} problem(s) in the files."),
             *(Group(Text(), Text(place, style=LABEL), text) for place, text in rows),
             *([Text(f"... and {more} more; `benchtrail knowledge check` lists all.")] * bool(more)),
         )

@@ -10,7 +10,7 @@ import yaml
 from book_folder import FAMILY, IDLER, BookFolder
 from jsonschema import Draft202012Validator
 
-from diag.reading.location import families, family_files, family_folder, shipped
+from diag.reading.location import families, family_files, shipped
 from diag.reading.schema import json_schema
 
 SHIPPED = Path(__file__).parents[2] / "knowledge" / "knowledge.schema.json"
@@ -61,7 +61,7 @@ def test_good_files_fit_the_schema(validator: Draft202012Validator, text: str) -
 def test_shipped_book_fits_the_schema(validator: Draft202012Validator) -> None:
     """Every file of every shipped family fits, too."""
     for family in families(shipped()):
-        for path in family_files(family_folder(shipped(), family)):
+        for path in family_files(shipped() / family):
             errors = list(validator.iter_errors(as_json(path.read_text(encoding="utf-8"))))
             assert not errors, f"{path}: {errors[0].message}"
 

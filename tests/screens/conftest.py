@@ -115,9 +115,12 @@ def app_of(tmp_path: Path) -> Callable[..., BenchtrailApp]:
         return now
 
     def make(
-        store: Path = tmp_path / "cases.sqlite3", book: Path = BOOK, case: str | None = None
+        store: Path = tmp_path / "cases.sqlite3",
+        book: Path = BOOK,
+        case: str | None = None,
+        additions: Path | None = None,
     ) -> BenchtrailApp:
-        return BenchtrailApp(store, book, case, clock)
+        return BenchtrailApp(store, book, case, clock, additions)
 
     return make
 
