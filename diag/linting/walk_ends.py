@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from diag.errors import ImpossibleEvidence
 from diag.inference.evidence import gather
 from diag.inference.network import Network, network
 from diag.inference.what_if import what_if
@@ -20,19 +21,22 @@ from diag.model.words import chance_in_words
 
 LIKELY = 0.2
 """Chance from which a cause counts as pointed at."""
+LIKELIER = 0.01
+"""What such a cause has gained at least: less is no news of it."""
 RAISED = 10.0
 """Factor over its prior from which a cause counts as pointed at, however rare: ten decibans.
 
-Both are our choice."""
+All three are our choice."""
 
 
 def walk_ends_nowhere(book: Book) -> Iterator[Found]:
     """B23: a way of a walk ends, and no cause is pointed at.
 
     Asked for a deck of which only the symptom is known, with the answers of the way. A cause is
-    pointed at if it is likelier than before and its chance is `LIKELY` or more, or if its chance is
-    `RAISED` times its prior or more. A way that denies every sign of the symptom has nothing to
-    point at, and one whose answers contradict one another is B26; both are left out.
+    pointed at if its chance is `LIKELY` or more and has grown by `LIKELIER`, or if it is `RAISED`
+    times its prior or more. A way that denies every sign of the symptom has nothing to point at,
+    one whose answers contradict one another is B26, and one that no deck can go is B04; they are
+    left out.
     """
     before = network(book, Deck(), History())
     for symptom in book.symptoms.values():
@@ -75,10 +79,13 @@ def _ends(
 
 def _nowhere(asked: Network, answers: Mapping[str, Mapping[str, bool]]) -> Mapping[str, str]:
     """The answers after which nothing is pointed at, each with what stands first then."""
-    after = what_if(asked, list(answers.values()))
+    try:
+        after = what_if(asked, list(answers.values()))
+    except ImpossibleEvidence:
+        return {}
     prior = np.array([asked.start[cause] for cause in after.causes])
     now = after.posterior
-    points = ((now >= RAISED * prior) | ((now >= LIKELY) & (now > prior))) & (prior > 0)
+    points = ((now >= RAISED * prior) | ((now >= LIKELY) & (now >= prior + LIKELIER))) & (prior > 0)
     found = {}
     for row, name in enumerate(answers):
         if after.probability[row] > 0 and not points[row].any():

@@ -87,6 +87,8 @@ def test_answer_that_no_deck_gives_is_left_out() -> None:
         causes={"fuse": cause("fuse", {"hot": 0.9}, "refuse")},
     )
     assert ways(book) == ["w: sniff no"]
+    deeper = {"w": step("sniff", yes=step("feel"))}
+    assert ways(replace(book, walks=deeper)) == ["w: sniff no"]
 
 
 def test_answer_that_denies_an_earlier_one_is_told_once() -> None:
