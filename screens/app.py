@@ -27,6 +27,7 @@ class BenchtrailApp(App[None]):
         open_case: a case to open at once.
         clock: gives the time of events; the clock of this machine if None.
         additions: the user's own folder that is laid over the books.
+        cache: a folder in which books are kept as they were read.
     """
 
     CSS_PATH = "app.tcss"
@@ -41,11 +42,12 @@ class BenchtrailApp(App[None]):
         open_case: str | None = None,
         clock: Callable[[], datetime] | None = None,
         additions: Path | None = None,
+        cache: Path | None = None,
     ) -> None:
         super().__init__()
         self.HORIZONTAL_BREAKPOINTS = [(0, "-slim"), (72, "-narrow"), (120, "-wide")]
         self.VERTICAL_BREAKPOINTS = [(0, "-short"), (40, "-tall")]
-        self.engine = Engine(store, knowledge, additions, clock)
+        self.engine = Engine(store, knowledge, additions, cache, clock)
         self._open_case = open_case
 
     def on_mount(self) -> None:
@@ -63,10 +65,3 @@ class BenchtrailApp(App[None]):
         """What the keys of this screen do."""
         if isinstance(self.screen, EngineScreen):
             self.push_screen(Help(self.screen.PLACE))
-
-
-def run_app(
-    store: Path, knowledge: Path, additions: Path | None = None, open_case: str | None = None
-) -> None:
-    """Run the app until the person leaves it."""
-    BenchtrailApp(store, knowledge, open_case, additions=additions).run()

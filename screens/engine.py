@@ -20,6 +20,7 @@ class Engine:
         store: the file of cases.
         knowledge: the folder of books.
         additions: the user's own folder that is laid over it.
+        cache: a folder in which books are kept as they were read.
         clock: gives the time of events; the clock of this machine if None.
     """
 
@@ -28,11 +29,13 @@ class Engine:
         store: Path,
         knowledge: Path,
         additions: Path | None = None,
+        cache: Path | None = None,
         clock: Callable[[], datetime] | None = None,
     ) -> None:
         self.store = store
         self.knowledge = knowledge
         self.additions = additions
+        self._cache = cache
         self._clock = clock
         self._lock = Lock()
         self._shelf: Shelf | None = None
@@ -49,7 +52,9 @@ class Engine:
                 from diag.session.shelf import Shelf
 
                 clock = {} if self._clock is None else {"clock": self._clock}
-                self._shelf = Shelf(self.store, self.knowledge, self.additions, **clock)
+                self._shelf = Shelf(
+                    self.store, self.knowledge, self.additions, cache=self._cache, **clock
+                )
             return self._shelf
 
     def reopen(self, case: str) -> Session:

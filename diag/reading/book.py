@@ -7,6 +7,7 @@ from pathlib import Path
 from diag.errors import KnowledgeError, Problem
 from diag.model.advice import UNPUBLISHED, Source
 from diag.model.book import Book
+from diag.reading.book_cache import book_cache
 from diag.reading.build import NOT_BUILT, Builder
 from diag.reading.draft import Draft
 from diag.reading.family import read_family
@@ -16,19 +17,33 @@ from diag.reading.references import reference_problems
 from diag.reading.yaml_nodes import read_yaml
 
 
-def read_book(root: Path, family: str, additions: Path | None = None) -> Book:
+def read_book(
+    root: Path, family: str, additions: Path | None = None, cache: Path | None = None
+) -> Book:
     """Read one family.
 
     Args:
         root: a folder of families, or the folder of this one.
         family: its name.
         additions: a folder of families whose entries replace those of the same id and add others.
+        cache: a folder of this user's own in which the book is kept as it was read.
 
     Raises:
         KnowledgeError: with every problem of every file.
         BenchtrailError: there is no such family.
     """
     library, folder = find(root, family, additions)
+    kept = book_cache(cache, library, folder)
+    book = kept.load() if kept else None
+    if book is None:
+        book = _read(library, folder)
+        # A file may have changed meanwhile, and then nobody knows what the book was made from.
+        if kept and kept == book_cache(cache, library, folder):
+            kept.keep(book)
+    return book
+
+
+def _read(library: Library, folder: Path) -> Book:
     draft = read_family(library, folder, (folder.name,))
     draft.entries["sources"] = _read_sources(library, folder, draft)
     problems = [*draft.findings.problems, *reference_problems(draft)]
@@ -51,7 +66,7 @@ def read_book(root: Path, family: str, additions: Path | None = None) -> Book:
 
 
 def read_usable_book(
-    root: Path, family: str, additions: Path | None = None
+    root: Path, family: str, additions: Path | None = None, cache: Path | None = None
 ) -> tuple[Book, tuple[Problem, ...]]:
     """Read one family, without the additions where these can't be used.
 
@@ -63,12 +78,12 @@ def read_usable_book(
         BenchtrailError: there is no such family.
     """
     try:
-        return read_book(root, family, additions), ()
+        return read_book(root, family, additions, cache), ()
     except KnowledgeError as error:
         library, folder = find(root, family, additions)
         if additions is None or library.is_added(folder):
             raise
-        return read_book(root, family), error.problems
+        return read_book(root, family, cache=cache), error.problems
 
 
 def _read_sources(library: Library, folder: Path, draft: Draft) -> dict[str, Source]:

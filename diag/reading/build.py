@@ -25,6 +25,7 @@ from diag.reading.shape import (
     Word,
     WordOrNumber,
     YesNo,
+    parts_by_key,
 )
 from diag.reading.yaml_nodes import Node
 
@@ -238,7 +239,7 @@ class Builder:
             node = Node(node.line, "map")
         if node.kind != "map":
             return self.problem(node, f"{_name(at)}a mapping is wanted; found {node.told}.")
-        parts = {part.key: part for part in Record(cls).parts}
+        parts = parts_by_key(cls)
         values: dict[str, Any] = {}
         whole = True
         for key, value in node.pairs:

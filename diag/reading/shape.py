@@ -172,6 +172,12 @@ def _union(options: tuple[Any, ...]) -> Shape:
 
 
 @cache
+def parts_by_key(cls: Any) -> Mapping[str, Part]:
+    """The parts of a record by their key."""
+    return {part.key: part for part in _parts(cls)}
+
+
+@cache
 def _parts(cls: Any) -> tuple[Part, ...]:
     hints = get_type_hints(cls)
     return tuple(

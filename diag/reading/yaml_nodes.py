@@ -8,10 +8,10 @@ without bound, deep nesting and large files.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from pathlib import Path
-from unicodedata import category
+from typing import Any, NamedTuple
 
 import yaml
 
@@ -25,9 +25,18 @@ Scalar = str | int | float | bool | None
 
 # The C parser is some ten times faster; it is missing only where PyYAML was built without libyaml.
 _LOADER = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+PARSER = f"{yaml.__version__} {_LOADER.__name__}"
+"""Which parser reads here."""
 
-_NULL = re.compile(r"~|null|Null|NULL|")
-_BOOL = re.compile(r"(?:(true|True|TRUE)|false|False|FALSE)")
+_BEGINS: Mapping[type, str] = {yaml.SequenceStartEvent: "list", yaml.MappingStartEvent: "map"}
+_ENDS = frozenset({yaml.SequenceEndEvent, yaml.MappingEndEvent})
+
+_CONSTANTS: Mapping[str, bool | None] = {
+    **dict.fromkeys(("", "~", "null", "Null", "NULL")),
+    **dict.fromkeys(("true", "True", "TRUE"), True),
+    **dict.fromkeys(("false", "False", "FALSE"), False),
+}
+_NUMBER_BEGINS = frozenset("+-.0123456789")
 _INT = re.compile(r"[-+]?[0-9]+")
 _BASED = re.compile(r"0o[0-7]+|0x[0-9a-fA-F]+")
 _FLOAT = re.compile(r"[-+]?(\.[0-9]+|[0-9]+(\.[0-9]*)?)([eE][-+]?[0-9]+)?")
@@ -35,11 +44,12 @@ _INFINITE = re.compile(r"([-+]?)\.(inf|Inf|INF)")
 _NAN = re.compile(r"\.(nan|NaN|NAN)")
 # What YAML 1.2.2 (section 5.1) does not allow in a file.
 _UNPRINTABLE = re.compile("[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
-_BIDI_CONTROLS = frozenset("\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
+# What an escape in quotes may smuggle in: control characters but tabs and line ends, and those
+# that turn the direction of writing.
+_CONTROL = re.compile("[^\t\n\x20-\x7e\xa0-\u200d\u2010-\u2029\u202f-\u2065\u206a-\U0010ffff]")
 
 
-@dataclass(frozen=True, slots=True)
-class Node:
+class Node(NamedTuple):
     """One YAML value: a scalar, a list (`items`) or a mapping (`pairs`). `line` counts from 1."""
 
     line: int
@@ -132,24 +142,23 @@ class _Builder:
         """Stop here: going on would cost memory or the stack."""
         raise KnowledgeError((*self.problems, Problem(self.shown, line, found, do)))
 
-    def take(self, event: yaml.Event) -> None:
+    def take(self, event: Any) -> None:
         """Handle one event of the parser."""
         line = event.start_mark.line + 1 if event.start_mark else 1
         if tag := getattr(event, "tag", None):
             self.problem(line, f"a tag ({tag}) stands here.", "Knowledge files have no tags.")
-        match event:
-            case yaml.ScalarEvent():
-                self._add(Node(line, "scalar", self._scalar(event, line)), event.anchor)
-            case yaml.AliasEvent():
-                self._add(self._alias(str(event.anchor), line), None)
-            case yaml.CollectionStartEvent():
-                kind = "list" if isinstance(event, yaml.SequenceStartEvent) else "map"
-                self._open.append(_Open(kind, line, event.anchor, []))
-                if len(self._open) > MAX_DEPTH:
-                    self.give_up(line, f"nested deeper than {MAX_DEPTH} levels.", "Flatten it.")
-            case yaml.CollectionEndEvent():
-                done = self._open.pop()
-                self._add(self._collection(done), done.anchor)
+        kind = type(event)
+        if kind is yaml.ScalarEvent:
+            self._add(Node(line, "scalar", self._scalar(event, line)), event.anchor)
+        elif kind is yaml.AliasEvent:
+            self._add(self._alias(str(event.anchor), line), None)
+        elif kind in _BEGINS:
+            self._open.append(_Open(_BEGINS[kind], line, event.anchor, []))
+            if len(self._open) > MAX_DEPTH:
+                self.give_up(line, f"nested deeper than {MAX_DEPTH} levels.", "Flatten it.")
+        elif kind in _ENDS:
+            done = self._open.pop()
+            self._add(self._collection(done), done.anchor)
 
     def _add(self, node: Node, anchor: str | None) -> None:
         if anchor is not None:
@@ -192,24 +201,24 @@ class _Builder:
                 continue
             first[word] = key.line
             # An entry stands where its key does; the parser has the line of its first own key.
-            yield key, value if value.kind == "scalar" else replace(value, line=key.line)
+            yield key, value if value.kind == "scalar" else value._replace(line=key.line)
 
     def _scalar(self, event: yaml.ScalarEvent, line: int) -> Scalar:
         text: str = event.value
-        for char in text:
-            if (category(char) == "Cc" and char not in "\n\t") or char in _BIDI_CONTROLS:
-                self.problem(line, f"a control character (code {ord(char)}).", "Delete it.")
-                return ""
+        if wrong := _CONTROL.search(text):
+            found = f"a control character (code {ord(wrong.group())})."
+            self.problem(line, found, "Delete it.")
+            return ""
         # Only a plain scalar without a tag is looked at; a quoted one is text.
         return core_value(text) if event.implicit[0] and not event.style else text
 
 
 def core_value(text: str) -> Scalar:
     """The value of a plain scalar in the core schema (YAML 1.2.2, section 10.3.2)."""
-    if _NULL.fullmatch(text):
-        return None
-    if found := _BOOL.fullmatch(text):
-        return found.group(1) is not None
+    if text in _CONSTANTS:
+        return _CONSTANTS[text]
+    if text[0] not in _NUMBER_BEGINS:
+        return text
     if _INT.fullmatch(text) and len(text) < 100:
         return int(text)
     if _BASED.fullmatch(text):

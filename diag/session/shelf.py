@@ -31,6 +31,7 @@ class Shelf:
         store: the file that holds the cases; made when it is not there.
         knowledge: the folder of books.
         additions: the user's own folder that is laid over it; left out where it can't be used.
+        cache: a folder of this user's own in which books are kept as they were read.
         clock: gives the time of events, in UTC.
     """
 
@@ -40,11 +41,13 @@ class Shelf:
         knowledge: Path,
         additions: Path | None = None,
         *,
+        cache: Path | None = None,
         clock: Callable[[], datetime] = now_utc,
     ) -> None:
         self.cases = CaseStore(store)
         self.knowledge = knowledge
         self.additions = additions
+        self._cache = cache
         self._clock = clock
         self._lock = Lock()
         self._books: dict[str, tuple[Book, Rulebook]] = {}
@@ -133,7 +136,9 @@ class Shelf:
     def _read(self, family: str) -> tuple[Book, Rulebook]:
         with self._lock:
             if family not in self._books:
-                book, left_out = read_usable_book(self.knowledge, family, self.additions)
+                book, left_out = read_usable_book(
+                    self.knowledge, family, self.additions, self._cache
+                )
                 self._left_out[family] = left_out
                 self._books[family] = (book, Rulebook(book))
             return self._books[family]

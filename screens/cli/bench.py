@@ -11,6 +11,7 @@ from screens.cli.places import (
     add_knowledge,
     add_store,
     additions_root,
+    cache_root,
     knowledge_root,
     store_path,
 )
@@ -43,7 +44,13 @@ def has_terminal() -> bool:
 def open_app(arguments: argparse.Namespace, case: str | None) -> int:
     """Open the app, on one case if there is an id."""
     # Inside, so that the other commands need not wait for it.
-    from screens.app import run_app
+    from screens.app import BenchtrailApp
 
-    run_app(store_path(arguments), knowledge_root(arguments), additions_root(arguments), case)
+    BenchtrailApp(
+        store_path(arguments),
+        knowledge_root(arguments),
+        case,
+        additions=additions_root(arguments),
+        cache=cache_root(arguments),
+    ).run()
     return Exit.DONE

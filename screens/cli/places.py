@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from platformdirs import user_data_path
+from platformdirs import user_cache_path, user_data_path
 
 from diag.errors import AdditionsError, BenchtrailError
 from diag.model.book import Book
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
 STORE_NAME = "cases.sqlite3"
 ADDITIONS_NAME = "knowledge"
+CACHE_NAME = "books"
 
 
 def add_knowledge(parser: argparse.ArgumentParser) -> None:
@@ -87,6 +88,13 @@ def additions_root(arguments: argparse.Namespace) -> Path | None:
     return own if own.is_dir() else None
 
 
+def cache_root(arguments: argparse.Namespace) -> Path | None:
+    """Where the shipped book is kept as it was read; a book that the call names is not kept."""
+    if getattr(arguments, "knowledge", None):
+        return None
+    return user_cache_path("benchtrail", appauthor=False) / CACHE_NAME
+
+
 def read(arguments: argparse.Namespace, family: str) -> Book:
     """The book of a family as the call names it; tells why additions to it are left out.
 
@@ -96,7 +104,7 @@ def read(arguments: argparse.Namespace, family: str) -> Book:
     from diag.reading.book import read_usable_book
 
     root, additions = knowledge_root(arguments), additions_root(arguments)
-    book, left_out = read_usable_book(root, family, additions)
+    book, left_out = read_usable_book(root, family, additions, cache_root(arguments))
     if left_out:
         tell_problems(AdditionsError(left_out))
     return book
@@ -114,8 +122,12 @@ def shelf_of(arguments: argparse.Namespace, store: Path | None = None) -> Shelf:
     # Inside, so that other commands need not wait for it.
     from diag.session.shelf import Shelf
 
-    place = store or store_path(arguments)
-    return Shelf(place, knowledge_root(arguments), additions_root(arguments))
+    return Shelf(
+        store or store_path(arguments),
+        knowledge_root(arguments),
+        additions_root(arguments),
+        cache=cache_root(arguments),
+    )
 
 
 def tell_left_out(shelf: Shelf) -> None:
