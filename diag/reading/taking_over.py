@@ -19,7 +19,7 @@ from diag.reading.references import facts_that_raise
 
 HELD_BY: Mapping[str, frozenset[str]] = {
     "signs": frozenset({"checks", "symptoms"}),
-    "checks": frozenset({"walks", ""}),
+    "checks": frozenset({"walks", "checks", ""}),
     "remedies": frozenset({"causes"}),
     "walks": frozenset({"symptoms"}),
     "layers": frozenset({"checks", "remedies", "layers"}),
@@ -37,6 +37,7 @@ CAN_LOSE: Mapping[str, str] = {
     "cites": "thumbs",
     "looks_like": "causes",
     "upsets": "causes",
+    "unpowered": "checks",
 }
 """Fields from which an entry that is gone is dropped, and the section that they name; no other
 field can do without."""

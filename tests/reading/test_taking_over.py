@@ -145,6 +145,22 @@ remedies: {put_belt: {says: put it on, minutes: 9, at: transport, cures: 1}}
 """
 
 
+def test_way_without_power_comes_with_the_powered_one(shared: BookFolder) -> None:
+    """Though nothing else asks it; left out by name, it is missing from the list."""
+    shared.spoil(
+        "reels/idler.yaml",
+        "    ask: Which hubs turn?\n",
+        "    ask: Which hubs turn?\n    live: true\n    unpowered: [turn_by_hand]\n",
+    )
+    shared.put(
+        "hand.yaml",
+        "checks: {turn_by_hand: {ask: Turn?, at: outside, minutes: 1, answers: {a: , b: }}}\n",
+    )
+    assert "turn_by_hand" in other(shared, "loading").checks
+    book = other(shared, "checks.turn_by_hand")
+    assert book.checks["hubs_in_play"].unpowered == ()
+
+
 def test_lists_of_the_family_lose_what_is_gone(shared: BookFolder) -> None:
     """A final test that is taken over has only the checks that came along."""
     shared.spoil("family.yaml", "[hubs_in_play]", "[hubs_in_play, door_opens]")
