@@ -1,0 +1,56 @@
+"""The walks of the cassette book: safe after smoke, and not much slower than the planner."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import pytest
+
+from diag.model.book import Book
+from diag.planning.simulation.compare import Trial, compare
+from diag.planning.simulation.drawn_deck import Kind
+from diag.planning.simulation.score import PolicyScore, score
+from diag.reading.book import read_book
+from diag.reading.location import shipped
+
+DECKS = 24
+SEED = 20262
+ONE_TO_FOUR = (1, 4)
+MOST = 1.6
+"""Minutes with the walks alone over those of the planner: the goal set for the book."""
+
+
+@cache
+def book() -> Book:
+    """The cassette book as it is shipped."""
+    return read_book(shipped(), "cassette")
+
+
+def with_walks(symptom: str) -> PolicyScore:
+    """How the walks alone do on decks of which each owner tells a symptom."""
+    kind = Kind(faults=ONE_TO_FOUR, symptom=symptom)
+    trial = Trial(decks=DECKS, seed=SEED, policies=("planner", "walk"), kind=kind)
+    return score(compare(book(), trial)).policies["walk"]
+
+
+def test_every_complaint_has_a_walk() -> None:
+    """A restorer who follows the author finds a way in for whatever the owner tells."""
+    assert [s.id for s in book().symptoms.values() if s.walk is None] == []
+
+
+def test_smoke_leads_to_no_power() -> None:
+    """After smoke the walk asks only what is looked at or measured with the plug out."""
+    steps = list(book().walks["smell_or_smoke"].every_step())
+    assert steps[0].check == "mains_outside"
+    assert [s.check for s in steps if book().checks[s.check].live] == []
+
+
+@pytest.mark.proof
+def test_walks_take_at_most_so_much_more_than_the_planner() -> None:
+    """Mean minutes to all faults mended with the walks alone, over the planner's."""
+    slower = {}
+    for symptom in book().symptoms.values():
+        ratio = with_walks(symptom.id).planner_ratio if symptom.walk else None
+        if ratio is not None and 1.0 / ratio > MOST:
+            slower[symptom.id] = round(1.0 / ratio, 2)
+    assert slower == {}
