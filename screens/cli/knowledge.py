@@ -142,7 +142,7 @@ def _say_additions(book: Book) -> None:
     )
     if added or book.replaced:
         replaced = ", ".join(".".join(key) for key in book.replaced) or "none"
-        say(f"{book.family}: {added} entries are your additions; they replace: {replaced}.")
+        say(f"{book.family}: {added} of them your additions; they replace: {replaced}.")
 
 
 def run_show(arguments: argparse.Namespace) -> int:

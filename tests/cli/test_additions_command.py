@@ -74,7 +74,7 @@ def test_check_tells_additions_and_what_they_replace(run: Run) -> None:
     """The shipped book stays what it was; the user sees what is theirs."""
     code, out, _ = run("knowledge", "check", *ADDED)
     assert code == 0
-    assert "3 entries are your additions" in out
+    assert "3 of them your additions" in out
     assert "causes.worn_belt, checks.look_belt." in out
     assert "additions" not in run("knowledge", "check")[1]
 
