@@ -11,13 +11,14 @@ from diag.cases.events import SymptomTold, TakenIn
 from diag.cases.fold import fold
 from diag.cases.rows import CaseSummary
 from diag.cases.store import CaseStore, Imported
-from diag.errors import AdditionsError, KnowledgeError, Problem, UnknownId
+from diag.errors import AdditionsError, KnowledgeError, Problem, RuleError, UnknownId
 from diag.model.book import Book
+from diag.model.figures import Origin
 from diag.model.nearest import nearest
 from diag.model.trait import Deck
 from diag.planning.tree.compile import compile_tree
 from diag.planning.tree.values import Tree
-from diag.reading.book import read_usable_book
+from diag.reading.book import read_book, read_usable_book
 from diag.reading.location import families, strays
 from diag.rules.rulebook import Rulebook
 from diag.session.book_pages import BookPages
@@ -136,9 +137,17 @@ class Shelf:
     def _read(self, family: str) -> tuple[Book, Rulebook]:
         with self._lock:
             if family not in self._books:
-                book, left_out = read_usable_book(
-                    self.knowledge, family, self.additions, self._cache
-                )
+                place = (self.knowledge, family, self.additions, self._cache)
+                book, left_out = read_usable_book(*place)
+                try:
+                    rulebook = Rulebook(book)
+                except RuleError as error:
+                    path, _, line = error.where.rpartition(":")
+                    if not Origin(path).is_addition:
+                        raise
+                    left_out = (Problem(path, int(line), error.found, error.do),)
+                    book = read_book(self.knowledge, family, cache=self._cache)
+                    rulebook = Rulebook(book)
                 self._left_out[family] = left_out
-                self._books[family] = (book, Rulebook(book))
+                self._books[family] = (book, rulebook)
             return self._books[family]

@@ -118,6 +118,19 @@ def test_own_folder_is_that_of_the_user(tmp_path: Path, monkeypatch: pytest.Monk
     assert additions_root(parser().parse_args(["rank", "x", "--knowledge", "y"])) is None
 
 
+def test_rule_that_cannot_be_run_is_left_out_as_well(run: Run) -> None:
+    """The book reads, but the engine refuses the rule; the shelf works on without additions."""
+    ways = ", ".join(f"{{fact: strap_hz, is: {hz}}}" for hz in range(300))
+    put(f"rules:\n  - id: too_many\n    when: {{any: [{ways}]}}\n    then: [{{cite: belts_age}}]\n")
+    shelf = Shelf(Path("cases.sqlite3"), Path("knowledge"), Path("mine"))
+    assert "too_many" not in shelf.book("tape").rules
+    error = shelf.additions_error()
+    assert error is not None
+    assert str(error).startswith("additions/tape/my.yaml:2: The rule 'too_many' has 300 ways")
+    assert taken_in(shelf).snapshot.assessment is not None
+    assert run("case", "list")[0] == 0
+
+
 @pytest.fixture
 def trails(run: Run) -> tuple[Trail, Trail]:
     """The trail of one case by the book alone, and by the book with additions."""
