@@ -45,10 +45,12 @@ def _places(family: str, taken: Draft) -> Iterator[tuple[str, set[Named]]]:
     for path in taken.files:
         for place in _ways(path.partition(f"{family}/")[2]):
             found.setdefault(place, set())
-    for (section, name), origin in taken.origins.items():
-        if section in OF_A_FILE:
-            for place in _ways(origin.path.partition(f"{family}/")[2]):
-                found.setdefault(place, set()).add((section, name))
+    for named, at in taken.origins.items():
+        if named[0] in OF_A_FILE:
+            # What a user changes stays where it was; only new entries bring a place of their own.
+            path = taken.replaced.get(named, at).path
+            for place in _ways(path.partition(f"{family}/")[2]):
+                found.setdefault(place, set()).add(named)
     return iter(found.items())
 
 

@@ -11,7 +11,13 @@ from typing import TYPE_CHECKING
 
 from diag.errors import BenchtrailError, KnowledgeError, UnknownId
 from diag.reading.location import families, strays
-from screens.cli import knowledge_diff, knowledge_score, simulate
+from screens.cli import (
+    knowledge_diff,
+    knowledge_edit,
+    knowledge_new,
+    knowledge_score,
+    simulate,
+)
 from screens.cli.entry_text import SECTIONS, entry_text, find
 from screens.cli.exit_codes import Exit
 from screens.cli.output import say, tell
@@ -49,6 +55,8 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     add_knowledge(show)
     show.set_defaults(run=run_show)
     simulate.add(parts)
+    knowledge_new.add(parts)
+    knowledge_edit.add(parts)
     knowledge_diff.add(parts)
     knowledge_score.add(parts)
     schema = parts.add_parser("schema", help="print the JSON Schema of knowledge files")

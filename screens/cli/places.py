@@ -95,6 +95,23 @@ def cache_root(arguments: argparse.Namespace) -> Path | None:
     return user_cache_path("benchtrail", appauthor=False) / CACHE_NAME
 
 
+def own_folder(arguments: argparse.Namespace) -> Path:
+    """The folder that the user's own entries are written to; it may not be there yet.
+
+    Raises:
+        BenchtrailError: the call says that it goes without, or names a book but no such folder.
+    """
+    named: Path | None = getattr(arguments, "additions", None)
+    if named is not None:
+        return named
+    if getattr(arguments, "no_additions", False) or getattr(arguments, "knowledge", None):
+        raise BenchtrailError(
+            "the call names no folder for entries of your own.",
+            do="Name one with --additions, or leave --knowledge and --no-additions out.",
+        )
+    return user_data_path("benchtrail", appauthor=False) / ADDITIONS_NAME
+
+
 def read(arguments: argparse.Namespace, family: str) -> Book:
     """The book of a family as the call names it; tells why additions to it are left out.
 

@@ -177,3 +177,32 @@ def test_unknown_family_names_the_nearest_of_both(additions: Additions, tmp_path
     additions.put("wire/family.yaml", "family: wire\nsays: Wire\ntakes_from: [tape]\n")
     with pytest.raises(BenchtrailError, match="Did you mean 'wire'"):
         additions.read("wirre")
+
+
+PLUG = """\
+signs: {plug_wobbles: {says: the plug wobbles, leak: 0.01}}
+causes:
+  plug_loose: {says: Plug loose, prior: 0.1, shows: {plug_wobbles: 0.9}, mended_by: [fit_plug]}
+checks:
+  plug_look: {ask: Loose?, at: lid, minutes: 1, answers: {yes: {present: [plug_wobbles]}, no: {}}}
+remedies:
+  fit_plug: {says: Fit it, at: lid, minutes: 1, cures: 1}
+"""
+
+
+def test_change_of_an_entry_that_another_family_leaves_out_stays_out_there(
+    additions: Additions,
+) -> None:
+    """Wherever the user's file lies; what is new in it comes over."""
+    shipped = additions.book_folder
+    (shipped.folder / "plugs").mkdir()
+    shipped.put("plugs/plug.yaml", PLUG)
+    (shipped.root / "reel").mkdir()
+    (shipped.root / "reel" / "family.yaml").write_text(
+        "family: reel\nsays: Reels\ntakes_from: [{family: tape, leaves_out: [plugs]}]\n"
+    )
+    cause = PLUG[PLUG.index("causes:") : PLUG.index("checks:")]
+    additions.put("tape/changed.yaml", cause.replace("0.1", "0.2"))
+    assert additions.read().causes["plug_loose"].prior.at(40) == 0.2
+    assert "plug_loose" not in additions.read("reel").causes
+    assert "belt_inside_out" in additions.read("reel").causes
