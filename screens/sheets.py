@@ -117,6 +117,7 @@ def _answers(session: Session, check: Check) -> tuple[tuple[str, str], ...]:
 def _check_lines(session: Session, check: Check) -> tuple[tuple[str, str], ...]:
     return _told(
         (WITHOUT_POWER, "; ".join(_unpowered(session, check))),
+        ("Needs power", check.needs_power if check.live else ""),
         ("How", check.how),
         ("Good", check.good),
         ("Tools", ", ".join(check.tools)),

@@ -1,4 +1,4 @@
-"""Ways through a walk that end without pointing at anything."""
+"""Ways through a walk that end at a check which points at nothing."""
 
 from __future__ import annotations
 
@@ -30,13 +30,14 @@ All three are our choice."""
 
 
 def walk_ends_nowhere(book: Book) -> Iterator[Found]:
-    """B23: a way of a walk ends, and no cause is pointed at.
+    """B23: a way of a walk ends at a check of which no answer points at a cause.
 
     Asked for a deck of which only the symptom is known, with the answers of the way. A cause is
     pointed at if its chance is `LIKELY` or more and has grown by `LIKELIER`, or if it is `RAISED`
-    times its prior or more. A way that denies every sign of the symptom has nothing to point at,
-    one whose answers contradict one another is B26, and one that no deck can go is B04; they are
-    left out.
+    times its prior or more. A last check that finds all well on some of its answers only is no
+    dead end: there the planner goes on. A way that denies every sign of the symptom has nothing to
+    point at, one whose answers contradict one another is B26, and one that no deck can go is B04;
+    they are left out.
     """
     before = network(book, Deck(), History())
     for symptom in book.symptoms.values():
@@ -72,24 +73,22 @@ def _ends(
             yield from _ends(begun, step.then[Name(answer)], way, now)
         elif any(now.get(sign, True) for sign in begun.symptom.signs):
             last[answer] = said
-    for answer, told in _nowhere(begun.after(above), last).items() if last else ():
-        way_says = ", ".join(f"{g.check} {g.answer}" for g in (*above, Given(step.check, answer)))
+    if last and not step.then and (told := _nowhere(begun.after(above), last)):
+        way_says = ", ".join((*(f"{g.check} {g.answer}" for g in above), step.check))
         yield Found(step.origin, f"{begun.symptom.walk}: {way_says}: {told}")
 
 
-def _nowhere(asked: Network, answers: Mapping[str, Mapping[str, bool]]) -> Mapping[str, str]:
-    """The answers after which nothing is pointed at, each with what stands first then."""
+def _nowhere(asked: Network, answers: Mapping[str, Mapping[str, bool]]) -> str:
+    """What stands first although no answer points at anything; empty if one does."""
     try:
         after = what_if(asked, list(answers.values()))
     except ImpossibleEvidence:
-        return {}
+        return ""
     prior = np.array([asked.start[cause] for cause in after.causes])
-    now = after.posterior
+    now = after.posterior[after.probability > 0]
     points = ((now >= RAISED * prior) | ((now >= LIKELY) & (now >= prior + LIKELIER))) & (prior > 0)
-    found = {}
-    for row, name in enumerate(answers):
-        if after.probability[row] > 0 and not points[row].any():
-            first = int(now[row].argmax())
-            chance = chance_in_words(float(now[row, first]))
-            found[name] = f"it ends, and points at nothing ({after.causes[first]} first, {chance})."
-    return found
+    if not len(now) or points.any():
+        return ""
+    row, first = np.unravel_index(int(now.argmax()), now.shape)
+    chance = chance_in_words(float(now[row, first]))
+    return f"no answer points at anything ({after.causes[int(first)]} first, {chance})."

@@ -51,7 +51,7 @@ class Check(Entry):
 
     `answers` is a decision list: the first answer that fits is the one given.
     `live` marks a check at which the deck is powered; `unpowered` are checks by which the same can
-    be found out with the plug pulled.
+    be found out with the plug pulled, `needs_power` says why there is none.
     """
 
     ask: str
@@ -62,6 +62,7 @@ class Check(Entry):
     good: str = ""
     live: bool = False
     unpowered: tuple[CheckId, ...] = ()
+    needs_power: str = ""
     tools: tuple[str, ...] = ()
     cautions: tuple[CautionId, ...] = ()
     cites: tuple[ThumbId, ...] = ()

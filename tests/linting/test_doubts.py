@@ -99,7 +99,9 @@ def spoilt(code: str) -> Book:
         "B22": {"walks": {"w": WalkStep(check="look")}},
         "B23": {
             "signs": {"dead": dead, "hot": hot},
-            "symptoms": {"s": Symptom(id="s", says="S", signs=("hot", "dead"), walk="w")},
+            "checks": {"look": look, "feel": check("feel", "hot")},
+            "symptoms": {"s": Symptom(id="s", says="S", signs=("hot",), walk="w")},
+            "walks": {"w": WalkStep(check="feel", why=why)},
         },
         "B24": {"signs": {"dead": replace(dead, basis={})}},
         "B25": {"cautions": {"mains": replace(mains, says="Over 35 V")}},

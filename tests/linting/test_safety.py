@@ -95,3 +95,10 @@ def test_danger_with_a_figure_names_its_source(change: dict[str, object], found:
     danger = replace(Caution(id="mains", says="Mains.", severity="danger"), **change)
     book = replace(sound_book(), cautions={"mains": danger})
     assert bool(ids(safety.danger_without_source, book)) is found
+
+
+def test_powered_check_says_its_way_without_power_or_why_there_is_none() -> None:
+    """Either will do; neither is told."""
+    assert ids(safety.live_only, book_of()) == ["volts"]
+    assert ids(safety.live_only, book_of(unpowered=("look",))) == []
+    assert ids(safety.live_only, book_of(needs_power="The rail is there only then.")) == []
