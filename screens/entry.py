@@ -129,3 +129,5 @@ def lines(page: BookPage) -> Iterator[tuple[RenderableType, Link | None]]:
         yield _title("Where the figures come from", is_first=not page.parts), None
         for at, words in page.basis:
             yield Text(f"{at or 'all'}: {words}"), None
+    edit = f"benchtrail knowledge edit {page.ref.section}/{page.ref.id}"
+    yield Group(Text(), Text.assemble("To change it in a copy of your own: ", (edit, LABEL))), None
