@@ -19,7 +19,7 @@ from diag.planning.final_test import is_well
 from diag.reading.book import read_book
 from diag.reading.location import families, shipped
 from diag.rules.rulebook import Rulebook
-from diag.session.worked_cases import LIST, WorkedCase, places, worked_cases
+from diag.session.worked_cases import LIST, WorkedCase, places, ranking, worked_cases
 
 FOLDER = Path(__file__).parent / "worked_cases"
 FIRST = 3
@@ -56,6 +56,17 @@ def test_every_case_is_listed_with_its_standing() -> None:
 def test_there_are_enough_cases_from_reports() -> None:
     """At least forty come from published repair reports."""
     assert sum(case.standing == "repair report" for case in CASES) >= 40
+
+
+@pytest.mark.parametrize(
+    "case", worked_cases(FOLDER / "not_at_fault"), ids=lambda case: str(case.path.stem)
+)
+def test_deck_that_is_well_is_not_blamed(case: WorkedCase) -> None:
+    """What is wrong outside the deck stands first, and nothing of the deck is likely."""
+    found = ranking(case, *shipped_book(case.family))
+    first, *others = found
+    assert case.truth == (first,)
+    assert max(found[cause] for cause in others) < 0.5
 
 
 @pytest.mark.parametrize("family", families(shipped()))
