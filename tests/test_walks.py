@@ -14,7 +14,7 @@ from diag.reading.book import read_book
 from diag.reading.location import shipped
 
 DECKS = 24
-SEED = 20262
+SEED = 7
 ONE_TO_FOUR = (1, 4)
 MOST = 1.6
 """Minutes with the walks alone over those of the planner: the goal set for the book."""
