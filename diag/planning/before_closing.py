@@ -16,6 +16,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from diag.model.words import chance_in_words
 from diag.planning.blocks import LEAST_MINUTES
 from diag.planning.reasons import minutes_in_words
 from diag.planning.situation import Situation
@@ -145,7 +146,8 @@ def _step(
 def _shown(at: Situation, left: Sequence[Suspect]) -> str:
     """What a look shows: what the opening may have left, and whether a remedy took."""
     told = {
-        s.cause: f"'{at.book.causes[s.cause].says}' ({at.now.causes[s.cause]:.0%})" for s in left
+        s.cause: f"'{at.book.causes[s.cause].says}' ({chance_in_words(at.now.causes[s.cause])})"
+        for s in left
     }
     upset = " or ".join(told[s.cause] for s in left if not s.remedy)
     parts = [f"{upset}, which the opening may have brought about"] if upset else []

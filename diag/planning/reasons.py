@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from diag.model.book import Book
+from diag.model.words import chance_in_words
 from diag.planning.access import Access
 from diag.planning.next_step import NextStep
 
@@ -43,7 +44,7 @@ def parts_in_words(book: Book, parts: tuple[str, str | None]) -> str:
 
 def remedy_reason(book: Book, cause: str, chance: float, minutes: float) -> str:
     """Which cause a remedy goes for and how likely it is needed."""
-    sure = f"{chance:.0%} likely to be needed"
+    sure = f"{chance_in_words(chance)} likely to be needed"
     return f"{minutes_in_words(minutes)}, and {sure}: '{book.causes[cause].says}'."
 
 

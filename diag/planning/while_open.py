@@ -29,6 +29,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from diag.model.words import chance_in_words
 from diag.planning.access import access
 from diag.planning.blocks import LEAST_MINUTES
 from diag.planning.final_test import retest_minutes
@@ -104,7 +105,7 @@ def _remedy(at: Situation, name: str) -> InHere:
     later = entry.minutes + way_back(at, entry.at)
     saving = needed * entry.cures * (later + retest_minutes(at))
     cause = at.likeliest(name)
-    told = f"{needed:.0%} likely to be needed: '{at.book.causes[cause].says}'"
+    told = f"{chance_in_words(needed)} likely to be needed: '{at.book.causes[cause].says}'"
     why = f"{_now_or_later(entry.minutes, later)}, and {told}."
     return InHere("remedy", name, entry.at, entry.minutes, later, saving, why)
 

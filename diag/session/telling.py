@@ -114,7 +114,7 @@ def _open_questions(book: Book, state: CaseState, found: Assessment | None) -> t
     """What lies outside the book, what comes next, what was put aside, and what lies open."""
     steps = found.steps[:3] if found else ()
     told = [words] if found and (words := outside_in_words(book, found)) else []
-    told += [f"{step_says(book, step.kind, step.id)} {step.why}" for step in steps]
+    told += [f"{_sentence(step_says(book, step.kind, step.id))} {step.why}" for step in steps]
     for name, words in [
         *((check, "could not be told") for check in sorted(state.cant_tell)),
         *((check, "was left for later") for check in sorted(state.skipped)),
@@ -123,3 +123,7 @@ def _open_questions(book: Book, state: CaseState, found: Assessment | None) -> t
         told.append(f"{asked} This {words}.")
     told += [f"{layer_says(book, layer)}: still open." for layer in state.open_layers]
     return tuple(told)
+
+
+def _sentence(words: str) -> str:
+    return words if words.endswith((".", "?", "!")) else f"{words}."

@@ -244,7 +244,7 @@ async def test_open_layer_shows_what_is_worth_doing_in_there(bench: Bench) -> No
         assert "While you are in here (h)" in hand.sees
         await hand.press("h")
         assert "1 Mend: Fit a new idler tyre" in hand.reads
-        assert "50 minutes once the deck is closed, and 91% likely to be needed" in hand.reads
+        assert "50 minutes once the deck is closed, and 91 % likely to be needed" in hand.reads
         assert "2 Move the trigger lever from end to end." in hand.reads
         assert "32 minutes once the deck is closed, and it parts" in hand.reads
         await hand.press("2")
