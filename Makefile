@@ -19,7 +19,7 @@ check: $(READY_TEST) $(READY_CHECK)
 	$(BIN)/ruff format --check .
 	$(BIN)/mypy
 	$(BIN)/lint-imports
-	$(BIN)/benchtrail knowledge check --quiet
+	$(BIN)/benchtrail knowledge check --strict --quiet
 
 proof: $(READY_TEST)
 	$(BIN)/python -m pytest -m proof

@@ -41,9 +41,10 @@ def step_without_why(book: Book) -> Iterator[Found]:
 
 
 def contradicts(book: Book) -> Iterator[Found]:
-    """B26: an answer in a walk denies what an answer above it on the same way has said of a sign.
+    """B26: a walk goes on from an answer that denies what one above it has said of a sign.
 
-    Given both, neither counts for that sign, so that the way leads to less than before.
+    Given both, neither counts for that sign, so that the way leads to less than before. Such an
+    answer from which the walk does not go on is a change of mind that nobody counts on.
     """
     found = {
         told: None
@@ -66,10 +67,10 @@ def _contradictions(
     """What contradicts at a step and below it; `known` are the signs that its way has told."""
     for answer, said in book.checks[step.check].evidence.items():
         denied = [sign for sign, is_present in said.items() if known.get(sign) is (not is_present)]
-        if denied:
+        if denied and answer in step.then:
             words = f"{step.check} {answer} contradicts what was said above of {listed(denied)}."
             yield Found(step.origin, f"{name}: {words}")
-        elif answer in step.then:
+        elif not denied and answer in step.then:
             yield from _contradictions(book, name, step.then[Name(answer)], {**known, **said})
 
 

@@ -10,11 +10,16 @@ from diag.model.figures import CheckId, Entry, Name, Origin, SignId, WalkId
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Symptom(Entry):
-    """The way into a case: a complaint, the signs it speaks of, and the walk it starts."""
+    """The way into a case: a complaint, the signs it speaks of, and the walk it starts.
+
+    `before_intake` marks a complaint that can't wait: its walk comes before the intake, which
+    would power the deck.
+    """
 
     says: str
     signs: tuple[SignId, ...]
     walk: WalkId | None = None
+    before_intake: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

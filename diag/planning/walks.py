@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from diag.model.book import Book
 from diag.model.figures import Name
-from diag.model.history import History
+from diag.model.history import History, Opened
 from diag.model.symptom import WalkStep
 from diag.model.trait import Deck, fits
 from diag.planning.open_questions import answers
@@ -27,9 +27,11 @@ def walk_step(
     """The next step of the first symptom whose walk still has one.
 
     A walk ends where no branch was written for an answer, at a check that doesn't fit the deck,
-    that was put aside, or whose answer a repair has put in question.
+    that was put aside, or whose answer a repair has put in question. An opening puts none in
+    question here: the walk itself leads through it, and its author knew.
     """
-    standing = answers(book, history).standing
+    closed = tuple(step for step in history.steps if not isinstance(step, Opened))
+    standing = answers(book, replace(history, steps=closed)).standing
     for name in history.symptoms:
         symptom = book.symptoms.get(name)
         step = book.walks[symptom.walk] if symptom and symptom.walk else None

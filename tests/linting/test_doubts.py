@@ -33,7 +33,9 @@ def spoilt(code: str) -> Book:
     )
     hot = sign("hot")
     why = "It is quick."
-    twice = WalkStep(check="look", why=why, then={"yes": WalkStep(check="look", why=why)})
+    look_on = WalkStep(check="look", why=why)
+    twice = replace(look_on, then={"yes": look_on})
+    denied = replace(look_on, then={"yes": replace(look_on, then={"no": look_on})})
     asked = Rule(id="r", when=Group(all=(Condition(fact="hz"),)), then=(Conclusion(caution="c"),))
     live = check("probe", "hot", at="lid", live=True)
     with_hot = {
@@ -105,7 +107,7 @@ def spoilt(code: str) -> Book:
         },
         "B24": {"signs": {"dead": replace(dead, basis={})}},
         "B25": {"cautions": {"mains": replace(mains, says="Over 35 V")}},
-        "B26": {"walks": {"w": twice}},
+        "B26": {"walks": {"w": denied}},
     }
     return replace(book, **changes[code])
 

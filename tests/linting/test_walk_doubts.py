@@ -96,14 +96,19 @@ def test_answer_that_no_deck_gives_is_left_out() -> None:
     assert ways(replace(book, walks=deeper)) == []
 
 
-def test_answer_that_denies_an_earlier_one_is_told_once() -> None:
+def test_way_on_from_an_answer_that_denies_an_earlier_one_is_told_once() -> None:
     """Asked for the same sign again, 'no' after 'yes' would make neither count."""
-    book = book_of(step("look", yes=step("again"), no=step("feel")))
+    book = book_of(step("look", yes=step("again", no=step("feel"))))
     (found,) = walks.contradicts(book)
     assert found.words == "w: again no contradicts what was said above of dead."
-    shared = step("again")
+    shared = step("again", no=step("sniff"))
     book = book_of(step("feel", yes=step("look", yes=shared), no=step("look", yes=shared)))
     assert len([*walks.contradicts(book)]) == 1
+
+
+def test_denial_on_which_nothing_follows_is_no_doubt() -> None:
+    """Whoever gives it has changed their mind; the walk does not count on it."""
+    assert [*walks.contradicts(book_of(step("look", yes=step("again"))))] == []
 
 
 def test_other_signs_deny_nothing() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -9,7 +10,7 @@ from book_folder import BookFolder
 from situations import situation
 
 from diag.model.book import Book
-from diag.model.history import Given, History, Mended
+from diag.model.history import Given, History, Mended, Opened
 from diag.model.trait import Deck
 from diag.planning.access import access, closing, closing_order
 from diag.planning.blocks import rates
@@ -121,6 +122,29 @@ def test_walk_leads_while_it_has_a_step(book: Book) -> None:
     """After the intake the walk's branch for the answer is next, though the planner may differ."""
     first = steps(book, SILENT, symptoms=("no_sound",))[0]
     assert (first.id, first.by) == ("look_belt", "walk")
+
+
+def test_complaint_that_cant_wait_is_walked_before_the_intake(book: Book) -> None:
+    """Its walk has to end before anything else is asked; one that can wait comes after."""
+    urgent = replace(book.symptoms["no_sound"], before_intake=True)
+    asks_twice = replace(book, symptoms={"no_sound": urgent}, intake=("look_shaft",), final_test=())
+    first = steps(asks_twice, symptoms=("no_sound",))[0]
+    assert (first.id, first.by) == ("listen", "walk")
+    then = steps(asks_twice, SILENT, Given("look_belt", "firm"), symptoms=("no_sound",))[0]
+    assert then.by == "intake"
+    waits = replace(asks_twice, symptoms=book.symptoms)
+    assert steps(waits, symptoms=("no_sound",))[0].by == "intake"
+
+
+def test_cover_on_the_way_does_not_end_a_walk(book: Book) -> None:
+    """Though the opening can have upset what was answered: the author leads through it."""
+    lid = replace(book.layers["lid"], upsets=dict.fromkeys(book.causes, 0.01))
+    upset = replace(book, layers={**book.layers, "lid": lid})
+    history = History(("no_sound",), (SILENT, Opened("lid", 2)))
+    assert answers(upset, history).standing == {}
+    led = walk_step(upset, Deck(), history)
+    assert led is not None
+    assert led.step.check == "look_belt"
 
 
 def test_planner_takes_over_where_the_walk_ends(book: Book) -> None:

@@ -115,7 +115,7 @@ def walk(at: Situation, _looks: Looks) -> NextStep | None:
     if (likely := _first_needed(at, LIKELY)) is not None:
         return likely
     test = final_steps(at)
-    return test[0] if test else _first_needed(at, HOPELESS)
+    return test[0] if test else _likeliest(at)
 
 
 POLICIES: Mapping[str, Policy] = {
@@ -135,6 +135,13 @@ def _step(at: Situation, kind: Literal["check", "remedy"], name: str) -> NextSte
 def _first_needed(at: Situation, least: float) -> NextStep | None:
     """Of the remedies that are needed with such a chance at least, the one that saves most."""
     return next((step for step in remedy_steps(at) if at.needed[step.id] >= least), None)
+
+
+def _likeliest(at: Situation) -> NextStep | None:
+    """The remedy that most probably mends something, if any is not hopeless."""
+    steps = [step for step in remedy_steps(at) if at.needed[step.id] >= HOPELESS]
+    cures = {step.id: at.needed[step.id] * at.book.remedies[step.id].cures for step in steps}
+    return max(steps, key=lambda step: (cures[step.id], step.id), default=None)
 
 
 def _found(at: Situation, looks: Looks, remedy: str) -> bool:
