@@ -22,6 +22,13 @@ def shipped() -> Path:
     return inside if inside.is_dir() else package.parent / "knowledge"
 
 
+def shipped_cases() -> Path | None:
+    """The folder of the worked cases that the shipped books are held against, if it came along."""
+    package = Path(str(files("diag")))
+    places = (package / "_worked_cases", package.parent / "tests" / "worked_cases")
+    return next((place for place in places if place.is_dir()), None)
+
+
 def families(root: Path, additions: Path | None = None) -> tuple[str, ...]:
     """The families of a knowledge folder and of the additions, by name of their folder."""
     if (root / FAMILY_FILE).is_file():

@@ -10,7 +10,7 @@ from pathlib import Path
 from diag.errors import BenchtrailError, RankFileError
 from diag.model.book import Book
 from diag.model.changes import EntryChange, changes
-from diag.reading.location import families
+from diag.reading.location import families, shipped_cases
 from screens.cli.exit_codes import Exit
 from screens.cli.output import say, tell
 
@@ -30,7 +30,8 @@ def add(parts: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
         "--cases",
         type=Path,
         metavar="DIR",
-        help="worked cases (with a cases.yaml) whose true causes are ranked by both",
+        help="worked cases (with a cases.yaml) whose true causes are ranked by both "
+        "(default: those of the shipped books)",
     )
     top.set_defaults(run=run)
 
@@ -60,10 +61,11 @@ def run(arguments: argparse.Namespace) -> int:
         for change in found:
             for line in in_words(change, old, new):
                 say(f"  {line}")
-    if arguments.cases:
-        for line in moved(arguments.cases, books):
-            say(line)
-    else:
+    cases = arguments.cases or shipped_cases()
+    told = [*moved(cases, books, must=arguments.cases is not None)] if cases else []
+    for line in told:
+        say(line)
+    if not told:
         tell("No worked cases were compared; name a folder of them with --cases DIR.")
     return Exit.DONE
 
@@ -90,8 +92,14 @@ def in_words(change: EntryChange, old: Book, new: Book) -> Iterator[str]:
             yield f"    {at}: {figure.old} -> {figure.new}"
 
 
-def moved(folder: Path, books: Mapping[str, tuple[Book, Book]]) -> Iterator[str]:
-    """The worked cases of which a true cause has another place, or that one book can't read."""
+def moved(
+    folder: Path, books: Mapping[str, tuple[Book, Book]], *, must: bool = True
+) -> Iterator[str]:
+    """The worked cases of which a true cause has another place, or that one book can't read.
+
+    Raises:
+        BenchtrailError: there are none of these families, though there must be.
+    """
     from diag.rules.rulebook import Rulebook
     from diag.session.worked_cases import WorkedCase, places, worked_cases
 
@@ -104,12 +112,14 @@ def moved(folder: Path, books: Mapping[str, tuple[Book, Book]]) -> Iterator[str]
             return f"can't be read: {error}"
 
     cases = [case for case in worked_cases(folder) if case.family in books]
-    if not cases:
+    if not cases and must:
         raise BenchtrailError(
             "no worked cases of these families are here.",
             where=str(folder),
             do="Name a folder that has a cases.yaml in it or below.",
         )
+    if not cases:
+        return
     lines = []
     for case in cases:
         before, after = ranked(case, 0), ranked(case, 1)

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from diag.errors import BenchtrailError
+from diag.reading.location import shipped_cases
 from screens.cli.exit_codes import Exit
 from screens.cli.output import say
 from screens.cli.places import add_knowledge, read
@@ -21,7 +22,13 @@ if TYPE_CHECKING:
 def add(parts: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Declare the command."""
     top = parts.add_parser("score", help="tell how a book ranks the true causes of worked cases")
-    top.add_argument("folder", type=Path, metavar="DIR", help="has a cases.yaml in it or below")
+    top.add_argument(
+        "folder",
+        type=Path,
+        nargs="?",
+        metavar="DIR",
+        help="has a cases.yaml in it or below (default: the cases of the shipped books)",
+    )
     top.add_argument(
         "--led",
         action="store_true",
@@ -42,11 +49,12 @@ def run(arguments: argparse.Namespace) -> int:
     from diag.session.score_card import score_card, scored
     from diag.session.worked_cases import worked_cases
 
-    cases = worked_cases(arguments.folder)
+    folder = arguments.folder or shipped_cases()
+    cases = worked_cases(folder) if folder else ()
     if not cases:
         raise BenchtrailError(
             "no worked cases are here.",
-            where=str(arguments.folder),
+            where=str(folder or ""),
             do="Name a folder that has a cases.yaml in it or below.",
         )
     found = []

@@ -3,7 +3,8 @@
 All but the clairvoyant begin with the intake, know the same posterior, test by the same final test
 and may give up. `planner` is what the tool offers. The others stand for how people work:
 
-- `walk`: the authored walks of the complaints and of what shows up since, then the likeliest cause.
+- `walk`: the authored walks of the complaints and of what shows up since, then the likeliest cause,
+  then the test; a test that fails is broken off, and the likeliest cause mended.
 - `textbook`: a fixed order. Look for each cause of what is wrong, from the outside inwards; mend
   what a look finds; test when a layer with a repair in it is through. Minutes and chances count for
   nothing (the order of service papers; common practice).
@@ -22,7 +23,7 @@ from typing import Literal
 from diag.model.figures import SignId
 from diag.model.history import Given, Mended
 from diag.planning.due import LIKELY
-from diag.planning.final_test import final_steps
+from diag.planning.final_test import faulty_signs, final_steps
 from diag.planning.led import walked_step
 from diag.planning.next_step import NextStep
 from diag.planning.policy import MINUTES_PER_NAT, first_step, promising_gains, remedy_steps
@@ -114,7 +115,7 @@ def walk(at: Situation, _looks: Looks) -> NextStep | None:
         return led
     if (likely := _first_needed(at, LIKELY)) is not None:
         return likely
-    test = final_steps(at)
+    test = () if faulty_signs(at) else final_steps(at)
     return test[0] if test else _likeliest(at)
 
 
