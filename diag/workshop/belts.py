@@ -1,0 +1,251 @@
+"""Sums on the path of a belt and the belt to order for it."""
+
+from __future__ import annotations
+
+from math import acos, asin, cos, degrees, pi, sqrt
+
+from diag.errors import BenchtrailError
+from diag.workshop.declaration import Example, Input, Output, Sum
+
+BIG = Input("big", "diameter of the large pulley, at the belt", "mm", 0.5, 5000)
+SMALL = Input("small", "diameter of the small pulley, at the belt", "mm", 0.5, 5000)
+CENTRE = Input("centre", "distance between the two shafts", "mm", 1, 20000)
+PATH = Output("path", "length of the path", "mm")
+WRAP = Output("wrap", "angle that the belt lies on the small pulley", "°")
+
+
+def open_path(big_mm: float, small_mm: float, centre_mm: float) -> tuple[float, float]:
+    """Length in mm of an uncrossed belt round two pulleys, and degrees on the smaller.
+
+    Raises:
+        BenchtrailError: the pulleys overlap.
+    """
+    _apart(big_mm, small_mm, centre_mm)
+    big_mm, small_mm = max(big_mm, small_mm), min(big_mm, small_mm)
+    a = asin((big_mm - small_mm) / (2 * centre_mm))
+    length = 2 * centre_mm * cos(a) + big_mm / 2 * (pi + 2 * a) + small_mm / 2 * (pi - 2 * a)
+    return length, degrees(pi - 2 * a)
+
+
+def crossed_path(big_mm: float, small_mm: float, centre_mm: float) -> tuple[float, float]:
+    """Length in mm of a crossed belt round two pulleys, and degrees on either.
+
+    Raises:
+        BenchtrailError: the pulleys overlap.
+    """
+    _apart(big_mm, small_mm, centre_mm)
+    a = asin((big_mm + small_mm) / (2 * centre_mm))
+    length = 2 * centre_mm * cos(a) + (big_mm + small_mm) / 2 * (pi + 2 * a)
+    return length, degrees(pi + 2 * a)
+
+
+def three_path(
+    a_mm: float, b_mm: float, c_mm: float, ab_mm: float, bc_mm: float, ca_mm: float
+) -> tuple[float, float, float, float]:
+    """Length in mm of a belt round three pulleys that all lie inside it, and degrees on each.
+
+    The belt turns by 180 degrees less the angle of the triangle, and by the slope that unequal
+    pulleys give each strand.
+
+    Raises:
+        BenchtrailError: pulleys overlap, the distances make no triangle, or one pulley doesn't
+            reach the belt.
+    """
+    for name, first, second, apart in (
+        ("a and b", a_mm, b_mm, ab_mm),
+        ("b and c", b_mm, c_mm, bc_mm),
+        ("c and a", c_mm, a_mm, ca_mm),
+    ):
+        _apart(first, second, apart, name)
+    longest = max(ab_mm, bc_mm, ca_mm)
+    if longest >= ab_mm + bc_mm + ca_mm - longest:
+        raise BenchtrailError(
+            "the three distances make no triangle.", do="Measure between the shafts again."
+        )
+    slope_ab, slope_bc, slope_ca = (
+        asin((first - second) / (2 * apart))
+        for first, second, apart in ((a_mm, b_mm, ab_mm), (b_mm, c_mm, bc_mm), (c_mm, a_mm, ca_mm))
+    )
+    wraps = {
+        "a": pi - _corner(ca_mm, ab_mm, bc_mm) + slope_ab - slope_ca,
+        "b": pi - _corner(ab_mm, bc_mm, ca_mm) + slope_bc - slope_ab,
+        "c": pi - _corner(bc_mm, ca_mm, ab_mm) + slope_ca - slope_bc,
+    }
+    for name, wrap in wraps.items():
+        if wrap <= 0:
+            raise BenchtrailError(
+                f"a belt round all three would not touch pulley {name}.",
+                do="Work it as a belt over the other two pulleys.",
+            )
+    straight = sum(
+        sqrt(apart**2 - ((first - second) / 2) ** 2)
+        for first, second, apart in ((a_mm, b_mm, ab_mm), (b_mm, c_mm, bc_mm), (c_mm, a_mm, ca_mm))
+    )
+    arcs = (a_mm * wraps["a"] + b_mm * wraps["b"] + c_mm * wraps["c"]) / 2
+    return straight + arcs, *(degrees(wrap) for wrap in wraps.values())
+
+
+def free_length(path_mm: float, stretch_pct: float) -> tuple[float, float]:
+    """Length in mm of the belt at rest, and the diameter in mm of the ring that it lies in."""
+    free = path_mm / (1 + stretch_pct / 100)
+    return free, free / pi
+
+
+def from_string(string_mm: float, shorter_pct: float) -> tuple[float, float]:
+    """Length in mm of the belt to order from a string round its path, and its ring's diameter."""
+    free = string_mm * (1 - shorter_pct / 100)
+    return free, free / pi
+
+
+def fit(
+    path_mm: float, free_mm: float, low_pct: float, high_pct: float
+) -> tuple[str, float, float]:
+    """Slack, right or tight; points of percent to the nearest limit; stretch in percent.
+
+    Raises:
+        BenchtrailError: the limits are the wrong way round.
+    """
+    if low_pct >= high_pct:
+        raise BenchtrailError("low is not below high.", do="Give the limits the other way round.")
+    shorter = (1 - free_mm / path_mm) * 100
+    says = "slack" if shorter < low_pct else "tight" if shorter > high_pct else "right"
+    margin = min(abs(shorter - low_pct), abs(shorter - high_pct))
+    return says, margin, (path_mm / free_mm - 1) * 100
+
+
+def _apart(first_mm: float, second_mm: float, centre_mm: float, which: str = "") -> None:
+    """Raises BenchtrailError where two pulleys overlap."""
+    if centre_mm <= (first_mm + second_mm) / 2:
+        name = f"pulleys {which}" if which else "the pulleys"
+        raise BenchtrailError(
+            f"{name} overlap: their radii add up to {(first_mm + second_mm) / 2:g} mm and their "
+            f"shafts are {centre_mm:g} mm apart.",
+            do="Give diameters, not radii, and measure between the shafts.",
+        )
+
+
+def _corner(side: float, other_side: float, opposite: float) -> float:
+    """The angle of a triangle in radians, between two sides."""
+    return acos((side**2 + other_side**2 - opposite**2) / (2 * side * other_side))
+
+
+FREE = Output("free", "length of the belt at rest", "mm")
+RING = Output("diameter", "inside diameter when it lies as a ring", "mm")
+EXACT = (
+    "Straight strands and arcs, exact for a thin belt; add the belt's thickness to each diameter."
+)
+
+SUMS = (
+    Sum(
+        name="belt_open",
+        title="Path of a belt round two pulleys",
+        inputs=(BIG, SMALL, CENTRE),
+        outputs=(PATH, WRAP),
+        compute=open_path,
+        source="machine_textbook",
+        basis=EXACT,
+        example=Example(
+            {"big": "10 mm", "small": "5 mm", "centre": "20 mm"},
+            {"path": 63.87, "wrap": 165.6385},
+            1e-4,
+            "published: 63.87 mm; the angle by arithmetic",
+        ),
+    ),
+    Sum(
+        name="belt_crossed",
+        title="Path of a crossed belt round two pulleys",
+        inputs=(BIG, SMALL, CENTRE),
+        outputs=(PATH, Output("wrap", "angle that the belt lies on either pulley", "°")),
+        compute=crossed_path,
+        source="machine_textbook",
+        basis=EXACT,
+        example=Example(
+            {"big": "450", "small": "200", "centre": "1950"},
+            {"path": 4975.0, "wrap": 199.2},
+            1e-3,
+            "from memory: textbook problem, 4.975 m and 3.477 rad",
+        ),
+    ),
+    Sum(
+        name="belt_three",
+        title="Path of a belt round three pulleys, all inside it",
+        inputs=(
+            Input("a", "diameter of the first pulley", "mm", 0.5, 5000),
+            Input("b", "diameter of the second pulley", "mm", 0.5, 5000),
+            Input("c", "diameter of the third pulley", "mm", 0.5, 5000),
+            Input("ab", "distance between the shafts of the first two", "mm", 1, 20000),
+            Input("bc", "distance between the second shaft and the third", "mm", 1, 20000),
+            Input("ca", "distance between the third shaft and the first", "mm", 1, 20000),
+        ),
+        outputs=(
+            PATH,
+            Output("wrap_a", "angle on the first pulley", "°"),
+            Output("wrap_b", "angle on the second pulley", "°"),
+            Output("wrap_c", "angle on the third pulley", "°"),
+        ),
+        compute=three_path,
+        source="common_practice",
+        basis=EXACT + " A pulley that presses from outside is not reckoned.",
+        example=Example(
+            {"a": "10", "b": "10", "c": "10", "ab": "30", "bc": "40", "ca": "50"},
+            {"path": 151.41592653589794, "wrap_b": 90.0},
+            1e-9,
+            "arithmetic: equal pulleys need the triangle and one round of a pulley",
+        ),
+    ),
+    Sum(
+        name="belt_free",
+        title="Belt at rest for a wanted stretch",
+        inputs=(
+            Input("path", "length of the path", "mm", 5, 20000),
+            Input("stretch", "stretch when fitted", "%", 0, 30, default=5),
+        ),
+        outputs=(FREE, RING),
+        compute=free_length,
+        source="from_memory",
+        basis="Path over one plus stretch. 3 to 8 % suits flat and square belts (from memory); a "
+        "round ring as a belt takes 8 to 12 % (published, oring_belts).",
+        example=Example(
+            {"path": "250", "stretch": "5"}, {"free": 238.1}, 1e-3, "arithmetic: 250 / 1.05"
+        ),
+    ),
+    Sum(
+        name="belt_string",
+        title="Belt to order from a string laid round its path",
+        inputs=(
+            Input("string", "length of the string, once round", "mm", 5, 20000),
+            Input("shorter", "how much shorter the belt shall be", "%", 0, 25, default=7),
+        ),
+        outputs=(FREE, RING),
+        compute=from_string,
+        source="belt_measuring",
+        basis="A belt is ordered 5 to 10 % shorter than a thread round its path.",
+        example=Example(
+            {"string": "25 cm", "shorter": "10"}, {"free": 225.0}, 1e-9, "arithmetic: 250 x 0.9"
+        ),
+    ),
+    Sum(
+        name="belt_fit",
+        title="Is this belt slack, right or tight for its path?",
+        inputs=(
+            Input("path", "length of the path", "mm", 5, 20000),
+            Input("free", "length of the belt at rest", "mm", 5, 20000),
+            Input("low", "right from this much shorter", "%", 0, 30, default=5),
+            Input("high", "right up to this much shorter", "%", 0, 40, default=10),
+        ),
+        outputs=(
+            Output("fit", "the belt is"),
+            Output("margin", "to the nearest limit", "%"),
+            Output("stretch", "stretch when fitted", "%"),
+        ),
+        compute=fit,
+        source="belt_measuring",
+        basis="5 to 10 % shorter than the path is right.",
+        example=Example(
+            {"path": "250", "free": "230"},
+            {"fit": "right", "margin": 2.0, "stretch": 8.6957},
+            1e-4,
+            "arithmetic: 20 of 250 mm is 8 %, and 20 of 230 mm 8.70 %",
+        ),
+    ),
+)

@@ -1,0 +1,161 @@
+"""`benchtrail work`: the bench sums; lists them, shows one, or works it."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from collections.abc import Sequence
+from typing import Any
+
+from diag.errors import BenchtrailError
+from diag.model.quantity import shown
+from diag.workshop.catalogue import SUMS, sum_named
+from diag.workshop.declaration import Sum
+from diag.workshop.work import Result, range_in_words, work
+from screens.cli.exit_codes import Exit
+from screens.cli.output import say, say_wrapped
+
+
+def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Declare the command."""
+    top = commands.add_parser("work", help="work a bench sum: belts, speed, capacitors, levels")
+    top.add_argument("name", nargs="?", metavar="NAME", help="the sum; without it, all are listed")
+    top.add_argument(
+        "given", nargs="*", metavar="KEY=VALUE", help="its inputs; without them, it is explained"
+    )
+    top.add_argument("--json", action="store_true", help="print everything as JSON")
+    top.set_defaults(run=run)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """List, explain or work.
+
+    Raises:
+        BenchtrailError: no such sum, or its inputs are not what they should be.
+    """
+    if arguments.name is None:
+        if arguments.json:
+            _say_json([declared(one) for one in SUMS.values()])
+        else:
+            for one in SUMS.values():
+                say(f"{one.name:<20} {one.title}")
+        return Exit.DONE
+    a_sum = sum_named(arguments.name)
+    if not arguments.given:
+        if arguments.json:
+            _say_json(declared(a_sum))
+        else:
+            explain(a_sum)
+        return Exit.DONE
+    result = work(a_sum, typed(arguments.given))
+    if arguments.json:
+        _say_json(as_json(result))
+    else:
+        tell_result(result)
+    return Exit.DONE
+
+
+def typed(words: Sequence[str]) -> dict[str, str]:
+    """Inputs by key; words without `=` belong to the value before them, so blanks need no quotes.
+
+    Raises:
+        BenchtrailError: the first word has no `=`, or a key comes twice.
+    """
+    found: dict[str, str] = {}
+    last = ""
+    for word in words:
+        key, is_there, value = word.partition("=")
+        if is_there:
+            last = key.strip()
+            if last in found:
+                raise BenchtrailError(f"'{last}' is given twice.", do="Give it once.")
+            found[last] = value
+        elif last:
+            found[last] += f" {word}"
+        else:
+            raise BenchtrailError(f"'{word}' has no key.", do="Give inputs as KEY=VALUE.")
+    return found
+
+
+def explain(a_sum: Sum) -> None:
+    """What a sum asks and gives, and an example to copy."""
+    if a_sum.caution:
+        say_wrapped(f"Caution: {a_sum.caution}")
+        say()
+    say(a_sum.title)
+    for one in a_sum.inputs:
+        default = "" if one.default is None else f"; {shown(one.default, one.unit)} unless told"
+        say_wrapped(f"{one.key}: {one.says}, {range_in_words(one)}{default}", "  ")
+    say("gives")
+    for out in a_sum.outputs:
+        say_wrapped(
+            f"{out.key}: {out.says}" + (f", in {out.unit_symbol}" * bool(out.unit_symbol)), "  "
+        )
+    say()
+    say_wrapped(f"{a_sum.basis} Source: {a_sum.source}.")
+    given = " ".join(f'{key}="{value}"' for key, value in a_sum.example.given.items())
+    say("Example:")
+    say(f"  benchtrail work {a_sum.name} {given}")
+
+
+def tell_result(result: Result) -> None:
+    """The caution first, then what was taken and what it comes to."""
+    if result.sum.caution:
+        say_wrapped(f"Caution: {result.sum.caution}")
+        say()
+    say(result.sum.title)
+    for one, number in result.taken:
+        say_wrapped(f"{one.says}: {shown(number, one.unit, 6)}", "  ")
+    say()
+    for out, value in result.gives:
+        text = value if isinstance(value, str) else shown(value, out.unit)
+        say_wrapped(f"{out.says}: {text}")
+    say()
+    say_wrapped(f"{result.sum.basis} Source: {result.sum.source}.")
+
+
+def declared(a_sum: Sum) -> dict[str, Any]:
+    """A sum's declaration for `--json`."""
+    return {
+        "name": a_sum.name,
+        "title": a_sum.title,
+        "caution": a_sum.caution,
+        "inputs": [
+            {
+                "key": one.key,
+                "says": one.says,
+                "unit": one.unit_symbol,
+                "low": one.low,
+                "high": one.high,
+                "default": one.default,
+                "one_of": list(one.one_of),
+            }
+            for one in a_sum.inputs
+        ],
+        "outputs": [
+            {"key": out.key, "says": out.says, "unit": out.unit_symbol} for out in a_sum.outputs
+        ],
+        "source": a_sum.source,
+        "basis": a_sum.basis,
+        "example": dict(a_sum.example.given),
+    }
+
+
+def as_json(result: Result) -> dict[str, Any]:
+    """A worked sum for `--json`, numbers in full."""
+    return {
+        "name": result.sum.name,
+        "caution": result.sum.caution,
+        "inputs": {
+            one.key: {"value": number, "unit": one.unit_symbol} for one, number in result.taken
+        },
+        "outputs": {
+            out.key: {"value": value, "unit": out.unit_symbol} for out, value in result.gives
+        },
+        "source": result.sum.source,
+        "basis": result.sum.basis,
+    }
+
+
+def _say_json(what: Any) -> None:
+    say(json.dumps(what, indent=2, ensure_ascii=False, allow_nan=False))
