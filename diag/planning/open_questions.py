@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 from diag.model.book import Book
 from diag.model.history import Given, History, Mended, Opened
 from diag.model.trait import Deck, fits
+
+TRIES = 3
+"""How often a remedy is offered: whoever did the same thrice in vain does not count on it again.
+
+Common practice. It also keeps a fault that the book doesn't know from being mended for ever as one
+that it does: a leak of one in a thousand is less likely than four failures of a remedy."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,10 +76,12 @@ def open_remedies(
     """Remedies that fit the deck and mend something.
 
     One that is in `done` is left out until something was looked at after it was last carried out:
-    then the answers tell whether it worked, and it may be tried again. One that was given up, and
-    so is in `done` but not in the history, stays out.
+    then the answers tell whether it worked, and it may be tried again, up to `TRIES` times in all.
+    One that was given up, and so is in `done` but not in the history, stays out.
     """
-    out = {*done} - _looked_at_since(history)
+    tried = Counter(step.remedy for step in history.steps if isinstance(step, Mended))
+    worn_out = {remedy for remedy, times in tried.items() if times >= TRIES}
+    out = ({*done} - _looked_at_since(history)) | worn_out
     return tuple(
         remedy.id
         for remedy in book.remedies.values()

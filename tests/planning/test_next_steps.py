@@ -192,6 +192,15 @@ def test_remedy_puts_the_answers_that_it_touches_in_question(book: Book) -> None
     assert "renew" not in open_remedies(book, Deck(), history, done={"renew"})
 
 
+def test_remedy_that_failed_thrice_is_offered_no_more(book: Book) -> None:
+    """Each time the deck was looked at and stayed silent."""
+    failed = (Mended("renew"), SILENT)
+    for times, is_offered in ((1, True), (2, True), (3, False)):
+        history = History((), (SILENT, *(step for _ in range(times) for step in failed)))
+        offered = open_remedies(book, Deck(), history, done={"renew"})
+        assert ("renew" in offered) is is_offered, times
+
+
 def test_repair_is_verified_by_the_final_test(book: Book) -> None:
     """After the repair the test is offered, and a passed test ends the case."""
     done = (SILENT, Given("look_belt", "hangs"), Mended("renew"))
