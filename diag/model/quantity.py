@@ -7,7 +7,6 @@ Point or comma as the decimal sign, fractions (1 7/8), a prefix alone (10k) or i
 from __future__ import annotations
 
 import re
-from fractions import Fraction
 from math import floor, isfinite, log10
 from unicodedata import normalize
 
@@ -93,7 +92,7 @@ def _split(plain: str, text: str, unit: Unit) -> tuple[float, str]:
         under = int(match["under"])
         if not under:
             raise BenchtrailError(f"'{text}' divides by zero.", do=takes(unit))
-        value = float(int(match["whole"] or 0) + Fraction(int(match["over"]), under))
+        value = (int(match["whole"] or 0) * under + int(match["over"])) / under
     elif (match := _INFIX.fullmatch(plain)) and _may_stand_alone(match["letter"], unit):
         factor = PREFIXES.get(match["letter"], 1.0)
         base = float(f"{match['whole']}.{match['part']}") * factor

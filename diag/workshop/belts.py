@@ -82,7 +82,7 @@ def three_path(
         for first, second, apart in ((a_mm, b_mm, ab_mm), (b_mm, c_mm, bc_mm), (c_mm, a_mm, ca_mm))
     )
     arcs = (a_mm * wraps["a"] + b_mm * wraps["b"] + c_mm * wraps["c"]) / 2
-    return straight + arcs, *(degrees(wrap) for wrap in wraps.values())
+    return straight + arcs, degrees(wraps["a"]), degrees(wraps["b"]), degrees(wraps["c"])
 
 
 def free_length(path_mm: float, stretch_pct: float) -> tuple[float, float]:
@@ -234,7 +234,7 @@ SUMS = (
             Input("high", "right up to this much shorter", "%", 0, 40, default=10),
         ),
         outputs=(
-            Output("fit", "the belt is"),
+            Output("judged", "the belt is"),
             Output("margin", "to the nearest limit", "%"),
             Output("stretch", "stretch when fitted", "%"),
         ),
@@ -243,7 +243,7 @@ SUMS = (
         basis="5 to 10 % shorter than the path is right.",
         example=Example(
             {"path": "250", "free": "230"},
-            {"fit": "right", "margin": 2.0, "stretch": 8.6957},
+            {"judged": "right", "margin": 2.0, "stretch": 8.6957},
             1e-4,
             "arithmetic: 20 of 250 mm is 8 %, and 20 of 230 mm 8.70 %",
         ),

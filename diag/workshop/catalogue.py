@@ -4,10 +4,35 @@ from __future__ import annotations
 
 from diag.errors import BenchtrailError
 from diag.model.nearest import nearest
-from diag.workshop import belts, discharge
+from diag.workshop import (
+    belt_load,
+    belts,
+    capacitors,
+    discharge,
+    esr,
+    forces,
+    levels,
+    mains,
+    reels,
+    replay,
+    speed,
+)
 from diag.workshop.declaration import Sum
 
-SUMS = {one.name: one for part in (belts, discharge) for one in part.SUMS}
+PARTS: tuple[tuple[Sum, ...], ...] = (
+    belts.SUMS,
+    belt_load.SUMS,
+    speed.SUMS,
+    reels.SUMS,
+    mains.SUMS,
+    capacitors.SUMS,
+    esr.SUMS,
+    discharge.SUMS,
+    forces.SUMS,
+    levels.SUMS,
+    replay.SUMS,
+)
+SUMS = {one.name: one for part in PARTS for one in part}
 
 
 def sum_named(name: str) -> Sum:

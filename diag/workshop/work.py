@@ -8,7 +8,7 @@ from math import isfinite
 
 from diag.errors import BenchtrailError
 from diag.model.nearest import nearest
-from diag.model.quantity import parse, shown, takes
+from diag.model.quantity import figure, parse, shown, takes
 from diag.workshop.declaration import Input, Output, Sum, Value
 
 
@@ -59,7 +59,7 @@ def work(a_sum: Sum, typed: Mapping[str, str]) -> Result:
 def range_in_words(one: Input) -> str:
     """What an input takes."""
     if one.one_of:
-        return "one of " + ", ".join(shown(value, one.unit) for value in one.one_of)
+        return f"one of {', '.join(map(figure, one.one_of))} {one.unit_symbol}".rstrip()
     return f"{shown(one.low, one.unit)} to {shown(one.high, one.unit)}"
 
 

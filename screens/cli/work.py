@@ -5,15 +5,15 @@ from __future__ import annotations
 import argparse
 import json
 from collections.abc import Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from diag.errors import BenchtrailError
-from diag.model.quantity import shown
-from diag.workshop.catalogue import SUMS, sum_named
-from diag.workshop.declaration import Sum
-from diag.workshop.work import Result, range_in_words, work
 from screens.cli.exit_codes import Exit
 from screens.cli.output import say, say_wrapped
+
+if TYPE_CHECKING:
+    from diag.workshop.declaration import Sum
+    from diag.workshop.work import Result
 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -33,6 +33,10 @@ def run(arguments: argparse.Namespace) -> int:
     Raises:
         BenchtrailError: no such sum, or its inputs are not what they should be.
     """
+    # Inside, so that no other command has to wait for the sums.
+    from diag.workshop.catalogue import SUMS, sum_named
+    from diag.workshop.work import work
+
     if arguments.name is None:
         if arguments.json:
             _say_json([declared(one) for one in SUMS.values()])
@@ -79,6 +83,9 @@ def typed(words: Sequence[str]) -> dict[str, str]:
 
 def explain(a_sum: Sum) -> None:
     """What a sum asks and gives, and an example to copy."""
+    from diag.model.quantity import shown
+    from diag.workshop.work import range_in_words
+
     if a_sum.caution:
         say_wrapped(f"Caution: {a_sum.caution}")
         say()
@@ -100,6 +107,8 @@ def explain(a_sum: Sum) -> None:
 
 def tell_result(result: Result) -> None:
     """The caution first, then what was taken and what it comes to."""
+    from diag.model.quantity import shown
+
     if result.sum.caution:
         say_wrapped(f"Caution: {result.sum.caution}")
         say()
