@@ -52,8 +52,11 @@ class Due:
         cause = self.at.likeliest(step.id)
         p = self.at.needed[step.id]
         if p < (LIKELY if step.access.opens else LIKELY_WHEN_OPEN):
-            cures = self.at.book.remedies[step.id].cures
-            if p * cures * self._missed(cause, step.id) < step.all_minutes:
+            entry = self.at.book.remedies[step.id]
+            worth = p * entry.cures
+            if worth * max(self._back[entry.at], FOUND_AGAIN) < step.all_minutes:
+                return False  # no cause is dearer to miss than one that is always, or never, silent
+            if worth * self._missed(cause, entry.at) < step.all_minutes:
                 return False
         if self._cheapest.get(cause) != step.id:
             return False
@@ -89,11 +92,13 @@ class Due:
         return frozenset(s for c in final_checks(book, self.at.deck) for s in book.checks[c].signs)
 
     @cached_property
-    def _retest(self) -> float:
-        return retest_minutes(self.at)
+    def _back(self) -> Mapping[str, float]:
+        """For each layer, the minutes to open the closed deck to it and to test it once more."""
+        book, retest = self.at.book, retest_minutes(self.at)
+        return {layer: access(book, (), layer).minutes + retest for layer in book.layers}
 
-    def _missed(self, cause: str, remedy: str) -> float:
-        """Minutes that it costs to miss a cause.
+    def _missed(self, cause: str, layer: str) -> float:
+        """Minutes that it costs to miss a cause whose remedy is at a layer.
 
         It comes up in the final test, or the deck comes back with it and is opened and tested
         once more.
@@ -101,5 +106,4 @@ class Due:
         book = self.at.book
         shows = book.causes[cause].shows
         silent = prod(1.0 - q for s, q in shows.items() if s in self._tested)
-        back = access(book, (), book.remedies[remedy].at).minutes + self._retest
-        return silent * back + (1.0 - silent) * FOUND_AGAIN
+        return silent * self._back[layer] + (1.0 - silent) * FOUND_AGAIN

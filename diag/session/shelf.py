@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Callable, Sequence
 from datetime import datetime
 from pathlib import Path
@@ -150,4 +151,8 @@ class Shelf:
                     rulebook = Rulebook(book)
                 self._left_out[family] = left_out
                 self._books[family] = (book, rulebook)
+                # A book stays as long as the process. To go through its values at each collection
+                # of garbage took a third of the slowest answers.
+                gc.collect()
+                gc.freeze()
             return self._books[family]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from dataclasses import dataclass
@@ -125,6 +126,7 @@ _here: list[_Work] = []
 def _begin(book: Book, trial: Trial) -> None:
     """Prepare a process. Its one piece of state, since a pool hands a task nothing else."""
     _here[:] = [_Work(book, trial)]
+    gc.freeze()  # the book stays as long as the process; no collection need go through it
 
 
 def _one(number: int) -> Tried:
