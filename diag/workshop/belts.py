@@ -1,8 +1,8 @@
-"""Sums on the path of a belt and the belt to order for it."""
+"""Sums on the path of a belt round two pulleys, and the belt to order for a path."""
 
 from __future__ import annotations
 
-from math import acos, asin, cos, degrees, pi, sqrt
+from math import asin, cos, degrees, pi
 
 from diag.errors import BenchtrailError
 from diag.workshop.declaration import Example, Input, Output, Sum
@@ -39,52 +39,6 @@ def crossed_path(big_mm: float, small_mm: float, centre_mm: float) -> tuple[floa
     return length, degrees(pi + 2 * a)
 
 
-def three_path(
-    a_mm: float, b_mm: float, c_mm: float, ab_mm: float, bc_mm: float, ca_mm: float
-) -> tuple[float, float, float, float]:
-    """Length in mm of a belt round three pulleys that all lie inside it, and degrees on each.
-
-    The belt turns by 180 degrees less the angle of the triangle, and by the slope that unequal
-    pulleys give each strand.
-
-    Raises:
-        BenchtrailError: pulleys overlap, the distances make no triangle, or one pulley doesn't
-            reach the belt.
-    """
-    for name, first, second, apart in (
-        ("a and b", a_mm, b_mm, ab_mm),
-        ("b and c", b_mm, c_mm, bc_mm),
-        ("c and a", c_mm, a_mm, ca_mm),
-    ):
-        _apart(first, second, apart, name)
-    longest = max(ab_mm, bc_mm, ca_mm)
-    if longest >= ab_mm + bc_mm + ca_mm - longest:
-        raise BenchtrailError(
-            "the three distances make no triangle.", do="Measure between the shafts again."
-        )
-    slope_ab, slope_bc, slope_ca = (
-        asin((first - second) / (2 * apart))
-        for first, second, apart in ((a_mm, b_mm, ab_mm), (b_mm, c_mm, bc_mm), (c_mm, a_mm, ca_mm))
-    )
-    wraps = {
-        "a": pi - _corner(ca_mm, ab_mm, bc_mm) + slope_ab - slope_ca,
-        "b": pi - _corner(ab_mm, bc_mm, ca_mm) + slope_bc - slope_ab,
-        "c": pi - _corner(bc_mm, ca_mm, ab_mm) + slope_ca - slope_bc,
-    }
-    for name, wrap in wraps.items():
-        if wrap <= 0:
-            raise BenchtrailError(
-                f"a belt round all three would not touch pulley {name}.",
-                do="Work it as a belt over the other two pulleys.",
-            )
-    straight = sum(
-        sqrt(apart**2 - ((first - second) / 2) ** 2)
-        for first, second, apart in ((a_mm, b_mm, ab_mm), (b_mm, c_mm, bc_mm), (c_mm, a_mm, ca_mm))
-    )
-    arcs = (a_mm * wraps["a"] + b_mm * wraps["b"] + c_mm * wraps["c"]) / 2
-    return straight + arcs, degrees(wraps["a"]), degrees(wraps["b"]), degrees(wraps["c"])
-
-
 def free_length(path_mm: float, stretch_pct: float) -> tuple[float, float]:
     """Length in mm of the belt at rest, and the diameter in mm of the ring that it lies in."""
     free = path_mm / (1 + stretch_pct / 100)
@@ -113,20 +67,14 @@ def fit(
     return says, margin, (path_mm / free_mm - 1) * 100
 
 
-def _apart(first_mm: float, second_mm: float, centre_mm: float, which: str = "") -> None:
+def _apart(first_mm: float, second_mm: float, centre_mm: float) -> None:
     """Raises BenchtrailError where two pulleys overlap."""
     if centre_mm <= (first_mm + second_mm) / 2:
-        name = f"pulleys {which}" if which else "the pulleys"
         raise BenchtrailError(
-            f"{name} overlap: their radii add up to {(first_mm + second_mm) / 2:g} mm and their "
-            f"shafts are {centre_mm:g} mm apart.",
+            f"the pulleys overlap: their radii add up to {(first_mm + second_mm) / 2:g} mm and "
+            f"their shafts are {centre_mm:g} mm apart.",
             do="Give diameters, not radii, and measure between the shafts.",
         )
-
-
-def _corner(side: float, other_side: float, opposite: float) -> float:
-    """The angle of a triangle in radians, between two sides."""
-    return acos((side**2 + other_side**2 - opposite**2) / (2 * side * other_side))
 
 
 FREE = Output("free", "length of the belt at rest", "mm")
@@ -164,33 +112,6 @@ SUMS = (
             {"path": 4975.0, "wrap": 199.2},
             1e-3,
             "from memory: textbook problem, 4.975 m and 3.477 rad",
-        ),
-    ),
-    Sum(
-        name="belt_three",
-        title="Path of a belt round three pulleys, all inside it",
-        inputs=(
-            Input("a", "diameter of the first pulley", "mm", 0.5, 5000),
-            Input("b", "diameter of the second pulley", "mm", 0.5, 5000),
-            Input("c", "diameter of the third pulley", "mm", 0.5, 5000),
-            Input("ab", "distance between the shafts of the first two", "mm", 1, 20000),
-            Input("bc", "distance between the second shaft and the third", "mm", 1, 20000),
-            Input("ca", "distance between the third shaft and the first", "mm", 1, 20000),
-        ),
-        outputs=(
-            PATH,
-            Output("wrap_a", "angle on the first pulley", "°"),
-            Output("wrap_b", "angle on the second pulley", "°"),
-            Output("wrap_c", "angle on the third pulley", "°"),
-        ),
-        compute=three_path,
-        source="common_practice",
-        basis=EXACT + " A pulley that presses from outside is not reckoned.",
-        example=Example(
-            {"a": "10", "b": "10", "c": "10", "ab": "30", "bc": "40", "ca": "50"},
-            {"path": 151.41592653589794, "wrap_b": 90.0},
-            1e-9,
-            "arithmetic: equal pulleys need the triangle and one round of a pulley",
         ),
     ),
     Sum(

@@ -6,6 +6,7 @@ from diag.errors import BenchtrailError
 from diag.model.nearest import nearest
 from diag.workshop import (
     belt_load,
+    belt_round,
     belts,
     capacitors,
     discharge,
@@ -21,6 +22,7 @@ from diag.workshop.declaration import Sum
 
 PARTS: tuple[tuple[Sum, ...], ...] = (
     belts.SUMS,
+    belt_round.SUMS,
     belt_load.SUMS,
     speed.SUMS,
     reels.SUMS,

@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from diag.model.quantity import unit
 from diag.model.units import Unit
 
+Rows = tuple[tuple[float, ...], ...]
+"""What an input with columns is."""
 Value = float | str
 """A number in the unit of its output, or a judgement in words."""
 
@@ -24,6 +26,8 @@ class Input:
         high: greatest value that is taken.
         default: what it is unless told; None if it must be told.
         one_of: the only values that are taken; empty if any in the range.
+        columns: names of the figures in a row, where rows of them are asked, parted by `;`.
+        least_rows: how many rows there must be.
     """
 
     key: str
@@ -33,6 +37,8 @@ class Input:
     high: float
     default: float | None = None
     one_of: tuple[float, ...] = ()
+    columns: tuple[str, ...] = ()
+    least_rows: int = 0
 
     @property
     def unit(self) -> Unit:

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import isfinite
 
 from diag.errors import BenchtrailError
 from diag.model.nearest import nearest
 from diag.model.quantity import figure, parse, shown, takes
-from diag.workshop.declaration import Input, Output, Sum, Value
+from diag.workshop.declaration import Input, Output, Rows, Sum, Value
+
+MOST_ROWS = 24
+"""Rows of an input with columns; more are a slip."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,7 +20,7 @@ class Result:
     """A worked sum: what was taken for each input, and what each output came to."""
 
     sum: Sum
-    taken: tuple[tuple[Input, float], ...]
+    taken: tuple[tuple[Input, float | Rows], ...]
     gives: tuple[tuple[Output, Value], ...]
 
 
@@ -60,10 +63,20 @@ def range_in_words(one: Input) -> str:
     """What an input takes."""
     if one.one_of:
         return f"one of {', '.join(map(figure, one.one_of))} {one.unit_symbol}".rstrip()
+    if one.columns:
+        return f"rows of {' '.join(one.columns)} in {one.unit_symbol}, parted by `;`"
     return f"{shown(one.low, one.unit)} to {shown(one.high, one.unit)}"
 
 
-def _taken(a_sum: Sum, one: Input, typed: Mapping[str, str]) -> float:
+def taken_in_words(one: Input, value: float | Rows) -> str:
+    """What was taken for an input, with its unit."""
+    if isinstance(value, tuple):
+        rows = (" ".join(figure(number, 6) for number in row) for row in value)
+        return f"{'; '.join(rows)} {one.unit_symbol}".rstrip()
+    return shown(value, one.unit, 6)
+
+
+def _taken(a_sum: Sum, one: Input, typed: Mapping[str, str]) -> float | Rows:
     """The value of an input in its unit."""
     where = f"{a_sum.name}, {one.key}"
     if one.key not in typed:
@@ -71,15 +84,36 @@ def _taken(a_sum: Sum, one: Input, typed: Mapping[str, str]) -> float:
         assert one.default is not None
         return one.default
     try:
-        value = parse(typed[one.key], one.unit)
+        return _rows(one, typed[one.key]) if one.columns else _number(one, typed[one.key])
     except BenchtrailError as error:
         raise BenchtrailError(error.found, where=where, do=error.do) from None
+
+
+def _number(one: Input, text: str) -> float:
+    """One figure, in its range."""
+    value = parse(text, one.unit)
     fits = value in one.one_of if one.one_of else one.low <= value <= one.high
     if not fits:
         raise BenchtrailError(
-            f"'{typed[one.key]}' was read as {shown(value, one.unit)}, which is out of range: "
-            f"{range_in_words(one)}.",
-            where=where,
+            f"'{text}' was read as {shown(value, one.unit)}, which is out of range: "
+            f"{range_in_words(replace(one, columns=()))}.",
             do=takes(one.unit),
         )
     return value
+
+
+def _rows(one: Input, text: str) -> Rows:
+    """Rows of figures, each in its range."""
+    rows = [row.split() for row in text.split(";") if row.strip()]
+    for row in rows:
+        if len(row) != len(one.columns):
+            raise BenchtrailError(
+                f"'{' '.join(row)}' has {len(row)} figures.",
+                do=f"Give {len(one.columns)} a row: {' '.join(one.columns)}.",
+            )
+    if not one.least_rows <= len(rows) <= MOST_ROWS:
+        raise BenchtrailError(
+            f"{len(rows)} row(s) of figures, parted by `;`.",
+            do=f"Give {one.least_rows} to {MOST_ROWS}: {' '.join(one.columns)}; and so on.",
+        )
+    return tuple(tuple(_number(one, figure_typed) for figure_typed in row) for row in rows)

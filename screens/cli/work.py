@@ -108,13 +108,14 @@ def explain(a_sum: Sum) -> None:
 def tell_result(result: Result) -> None:
     """The caution first, then what was taken and what it comes to."""
     from diag.model.quantity import shown
+    from diag.workshop.work import taken_in_words
 
     if result.sum.caution:
         say_wrapped(f"Caution: {result.sum.caution}")
         say()
     say(result.sum.title)
     for one, number in result.taken:
-        say_wrapped(f"{one.says}: {shown(number, one.unit, 6)}", "  ")
+        say_wrapped(f"{one.says}: {taken_in_words(one, number)}", "  ")
     say()
     for out, value in result.gives:
         text = value if isinstance(value, str) else shown(value, out.unit)
@@ -138,6 +139,7 @@ def declared(a_sum: Sum) -> dict[str, Any]:
                 "high": one.high,
                 "default": one.default,
                 "one_of": list(one.one_of),
+                "columns": list(one.columns),
             }
             for one in a_sum.inputs
         ],

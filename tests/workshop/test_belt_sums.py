@@ -2,21 +2,15 @@
 
 from __future__ import annotations
 
-from math import cos, dist, pi, sin
+from math import asin, atan2, cos, dist, pi, sin
 
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from diag.errors import BenchtrailError
-from diag.workshop.belts import (
-    crossed_path,
-    fit,
-    free_length,
-    from_string,
-    open_path,
-    three_path,
-)
+from diag.workshop.belt_round import round_path, three_path
+from diag.workshop.belts import crossed_path, fit, free_length, from_string, open_path
 
 POINTS = 1440
 """Points on each circle; the outline is short by about 1 part in 1e6 then."""
@@ -78,7 +72,7 @@ def test_three_pulleys_path_is_the_outline(circles: list[Circle]) -> None:
 
 def test_pulley_that_the_belt_misses_is_told() -> None:
     """A small pulley between two large ones does not touch the belt."""
-    with pytest.raises(BenchtrailError, match="would not touch pulley c"):
+    with pytest.raises(BenchtrailError, match="no belt lies on all"):
         three_path(40, 40, 2, 100, 51, 51)
 
 
@@ -86,10 +80,57 @@ def test_overlapping_pulleys_are_told() -> None:
     """Shafts nearer than the radii are a slip of measuring."""
     with pytest.raises(BenchtrailError, match="pulleys overlap"):
         open_path(60, 20, 40)
-    with pytest.raises(BenchtrailError, match="pulleys b and c overlap"):
+    with pytest.raises(BenchtrailError, match="pulleys 2 and 3 overlap"):
         three_path(10, 10, 10, 30, 9, 30)
     with pytest.raises(BenchtrailError, match="no triangle"):
         three_path(1, 1, 1, 10, 10, 30)
+
+
+MANY = [
+    [(0, 0, 20), (60, -5, 8), (70, 40, 30), (10, 50, 4)],
+    [(0, 0, 12), (40, -20, 6), (80, 0, 30), (60, 50, 10), (5, 45, 5)],
+]
+
+
+@pytest.mark.parametrize("circles", MANY)
+def test_many_pulleys_path_is_the_outline(circles: list[Circle]) -> None:
+    """Round four and more too, whichever way they are listed and wherever one begins."""
+    length, turns = round_path(circles)
+    assert length == pytest.approx(outline(circles), rel=1e-5)
+    assert sum(turns) == pytest.approx(2 * pi)
+    backwards, turns_back = round_path(circles[::-1])
+    assert backwards == pytest.approx(length)
+    assert turns_back == pytest.approx(turns[::-1])
+    assert round_path(circles[1:] + circles[:1])[0] == pytest.approx(length)
+
+
+def test_two_pulleys_by_centres_are_the_open_belt() -> None:
+    """The same path as by diameters and distance."""
+    assert round_path([(3, 4, 60), (3, 84, 6)])[0] == pytest.approx(open_path(60, 6, 80)[0])
+
+
+def test_pulley_pressing_from_outside() -> None:
+    """Two pulleys of 20 mm, and a third pressing with its centre level with their strand."""
+    length, turns = round_path([(0, 0, 20), (100, 0, 20), (50, 10, -20)])
+    # Half the middle strand: centres hypot(50, 10) apart, radii of both sides: 20 between them.
+    strand = (50**2 + 10**2 - 20**2) ** 0.5
+    # Its slope against the level, from the right triangles of centres and radii.
+    slope = asin(20 / 2600**0.5) - atan2(10, 50)
+    assert length == pytest.approx(100 + 2 * strand + 10 * (2 * pi + 4 * slope))
+    assert turns[2] == pytest.approx(2 * slope)
+
+
+@pytest.mark.parametrize(
+    "circles",
+    [
+        [(0, 0, 10), (100, 100, 10), (100, 0, 10), (0, 100, 10)],
+        [(0, 0, 40), (100, 0, 40), (50, 5, 2)],
+    ],
+)
+def test_impossible_belt_is_told(circles: list[Circle]) -> None:
+    """A belt that would cross itself, or miss a pulley, is refused."""
+    with pytest.raises(BenchtrailError, match="no belt lies on all"):
+        round_path(circles)
 
 
 pulleys = st.floats(1, 100)

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from diag.errors import BenchtrailError
 from diag.model.quantity import figure
 from diag.workshop.catalogue import SUMS, sum_named
-from diag.workshop.declaration import Sum
+from diag.workshop.declaration import Input, Sum
 from diag.workshop.work import Result, work
 
 every_sum = pytest.mark.parametrize("a_sum", SUMS.values(), ids=SUMS)
@@ -89,16 +89,22 @@ def test_missing_input_is_told_by_name(a_sum: Sum) -> None:
                 work(a_sum, given)
 
 
+def typed_figures(one: Input) -> st.SearchStrategy[str]:
+    """What may be typed for an input: a figure in its range, or rows of them."""
+    figures = (st.sampled_from(one.one_of) if one.one_of else st.floats(one.low, one.high)).map(
+        repr
+    )
+    if not one.columns:
+        return figures
+    row = st.lists(figures, min_size=len(one.columns), max_size=len(one.columns)).map(" ".join)
+    return st.lists(row, min_size=one.least_rows, max_size=8).map(";".join)
+
+
 @given(st.data())
 def test_inputs_in_range_give_a_result_or_a_reason(data: st.DataObject) -> None:
     """Whatever is in range is worked, or refused with what to do; never another error."""
     a_sum = data.draw(st.sampled_from(list(SUMS.values())))
-    typed = {
-        one.key: repr(
-            data.draw(st.sampled_from(one.one_of) if one.one_of else st.floats(one.low, one.high))
-        )
-        for one in a_sum.inputs
-    }
+    typed = {one.key: data.draw(typed_figures(one)) for one in a_sum.inputs}
     told = worked_or_told(a_sum, typed)
     if isinstance(told, BenchtrailError):
         assert told.where == a_sum.name
@@ -113,6 +119,23 @@ def worked_or_told(a_sum: Sum, typed: dict[str, str]) -> Result | BenchtrailErro
         return work(a_sum, typed)
     except BenchtrailError as error:
         return error
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("0 0 10", "1 row.s. of figures"),
+        ("0 0 10; 20 0", "'20 0' has 2 figures"),
+        ("0 0 10; 20 0 nan", "'nan' is no number"),
+        ("0 0 10; 20 0 1e9", "out of range: -20000 mm to 20000 mm"),
+        (";".join(["0 0 1"] * 25), "25 row.s. of figures"),
+    ],
+)
+def test_bad_rows_are_told(text: str, told: str) -> None:
+    """Rows of figures are checked one by one, and counted."""
+    with pytest.raises(BenchtrailError, match=told) as caught:
+        work(sum_named("belt_round"), {"pulleys": text})
+    assert caught.value.where == "belt_round, pulleys"
 
 
 def test_unknown_key_names_the_nearest() -> None:
