@@ -169,4 +169,4 @@ def as_json(result: Result) -> dict[str, Any]:
 
 
 def _say_json(what: Any) -> None:
-    say(json.dumps(what, indent=2, ensure_ascii=False, allow_nan=False))
+    say(json.dumps(what, indent=2, allow_nan=False))
