@@ -139,7 +139,7 @@ SUMS = (
         outputs=(Output("judged", "the torque is"), Output("in_mnm", "in SI", "mN·m")),
         compute=take_up,
         source="manual_extract",
-        basis="35 to 80 g·cm in one manual of a cassette deck; others lie between 30 and 65. The "
+        basis="35 to 80 g·cm in one manual of a home deck; others lie between 30 and 65. The "
         "deck's own manual goes first.",
         example=Example(
             {"torque": "22 g·cm"},
@@ -160,7 +160,7 @@ SUMS = (
         outputs=(Output("judged", "the force is"), Output("in_n", "in SI", "N")),
         compute=pinch,
         source="manual_pinch_force",
-        basis="295 to 365 gf in one manual of a cassette deck with one capstan. With two, "
+        basis="295 to 365 gf in one manual of a home deck with one capstan. With two, "
         "another has 480 to 520 gf on the take-up side and 230 to 270 gf on the supply side "
         "(manual_dual_capstan). The deck's own manual goes first.",
         example=Example(

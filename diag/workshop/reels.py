@@ -66,7 +66,7 @@ SUMS = (
         compute=pack,
         source="from_memory",
         basis="The side area of the wound tape is length times thickness; no air between turns. "
-        "22 mm and 18 µm are a compact cassette of an hour (from memory).",
+        "22 mm and 18 µm are those of a small tape of an hour (from memory).",
         example=Example(
             {"hub": "20 mm", "tape": "10 µm", "played": "10 min", "speed": "5 cm/s"},
             {"length": 30.0, "diameter": 27.9638},
