@@ -11,14 +11,12 @@ from dataclasses import dataclass
 NARROW = 6
 """Up to this width a sweep costs the same whatever its order, so no better one is looked for."""
 
-STARTS = 4
-"""How many bits are tried as the first one when the order found is not narrow."""
+TRIES = 90
+"""Orders that the longest search prices; some 30 ms at 100 causes of 25 bits."""
 
-WIDE = 9
-"""Above this width a sweep takes longer than a longer search for its order."""
-
-TRIES = 60
-"""Orders that a longer search prices; some 30 ms at 60 causes of 25 bits."""
+TRY = 100
+"""What it takes to try one order, for each cause in it, in the unit of `_price`: the search for an
+order must not take longer than the sweep that it shortens."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,26 +61,34 @@ def positions(mask: int) -> list[int]:
 
 
 def _ordered(masks: Sequence[int], bits: int, causes: list[int]) -> Component:
-    """The cheapest order over a few first bits, the ones with fewest neighbours first.
+    """The cheapest order that a search finds which is as long as it is worth.
 
-    Where that is wide, all first bits are tried, and then single bits are moved to other places
-    for as long as that helps.
+    First one bit after the other is tried as the first to be completed, those with fewest
+    neighbours first; then single bits of the best order are moved to other places for as long as
+    that helps.
     """
     touching = {bit: [c for c in causes if masks[c] >> bit & 1] for bit in positions(bits)}
     reach = {bit: _union(masks, touching[bit]) for bit in touching}
     starts = sorted(touching, key=lambda bit: (reach[bit].bit_count(), len(touching[bit])))
     best: tuple[int, int, list[int]] | None = None
-    for tried, start in enumerate(starts[: TRIES // 2]):
+    tried = 0
+    for tried, start in enumerate(starts[: TRIES // 3], start=1):
         order = _greedy(masks, touching, reach, [start])
         width, cost = _price(masks, touching, order)
         if best is None or cost < best[0]:
             best = (cost, width, order)
-        if best[1] <= NARROW or (best[1] <= WIDE and tried + 1 >= STARTS):
+        if _is_enough(tried, best, causes):
             break
     assert best is not None  # a component has at least two bits to start from
-    if best[1] > WIDE:
-        best = _improved(masks, touching, reach, best)
+    if not _is_enough(tried, best, causes):
+        best = _improved(masks, touching, reach, best, tried)
     return Component(causes=tuple(best[2]), bits=bits, width=best[1])
+
+
+def _is_enough(tried: int, best: tuple[int, int, list[int]], causes: Sequence[int]) -> bool:
+    """Whether more tries would take longer than the sweep in the best (cost, width, order)."""
+    cost, width, _ = best
+    return width <= NARROW or tried >= TRIES or tried * TRY * len(causes) >= cost
 
 
 def _improved(
@@ -90,11 +96,11 @@ def _improved(
     touching: dict[int, list[int]],
     reach: dict[int, int],
     best: tuple[int, int, list[int]],
+    tried: int,
 ) -> tuple[int, int, list[int]]:
     """The same or a cheaper (cost, width, order): bits are completed earlier, one at a time."""
-    tries = TRIES
     is_better = True
-    while is_better and tries > 0:
+    while is_better and not _is_enough(tried, best, best[2]):
         is_better = False
         bits = _completed(masks, touching, best[2])
         for at in range(1, len(bits)):
@@ -102,10 +108,10 @@ def _improved(
                 moved = [*bits[:to], bits[at], *bits[to:at], *bits[at + 1 :]]
                 order = _greedy(masks, touching, reach, moved)
                 width, cost = _price(masks, touching, order)
-                tries -= 1
+                tried += 1
                 if cost < best[0]:
                     best, is_better = (cost, width, order), True
-            if is_better or tries <= 0:
+            if is_better or _is_enough(tried, best, best[2]):
                 break
     return best
 
