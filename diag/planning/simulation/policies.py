@@ -3,8 +3,8 @@
 All but the clairvoyant begin with the intake, know the same posterior, test by the same final test
 and may give up. `planner` is what the tool offers. The others stand for how people work:
 
-- `walk`: the authored walks of the complaints and of what shows up since, then the likeliest cause,
-  then the test; a test that fails is broken off, and the likeliest cause mended.
+- `walk`: the authored walks of the complaints and of what shows up since, then what is likely, then
+  the test, and then the remedies in the order of what they save.
 - `textbook`: a fixed order. Look for each cause of what is wrong, from the outside inwards; mend
   what a look finds; test when a layer with a repair in it is through. Minutes and chances count for
   nothing (the order of service papers; common practice).
@@ -23,7 +23,7 @@ from typing import Literal
 from diag.model.figures import SignId
 from diag.model.history import Given, Mended
 from diag.planning.due import LIKELY
-from diag.planning.final_test import faulty_signs, final_steps
+from diag.planning.final_test import final_steps
 from diag.planning.led import walked_step
 from diag.planning.next_step import NextStep
 from diag.planning.policy import MINUTES_PER_NAT, first_step, promising_gains, remedy_steps
@@ -106,7 +106,7 @@ def textbook(at: Situation, looks: Looks) -> NextStep | None:
 
 
 def walk(at: Situation, _looks: Looks) -> NextStep | None:
-    """The walks alone, then mend the likeliest, then test."""
+    """The walks alone, then mend what is likely, then test, then mend on suspicion."""
     seen = _signs_seen(at)
     shown = [s.id for s in at.book.symptoms.values() if not seen.isdisjoint(s.signs)]
     told = tuple(dict.fromkeys((*at.history.symptoms, *shown)))
@@ -115,8 +115,8 @@ def walk(at: Situation, _looks: Looks) -> NextStep | None:
         return led
     if (likely := _first_needed(at, LIKELY)) is not None:
         return likely
-    test = () if faulty_signs(at) else final_steps(at)
-    return test[0] if test else _likeliest(at)
+    test = final_steps(at)
+    return test[0] if test else _first_needed(at, HOPELESS)
 
 
 POLICIES: Mapping[str, Policy] = {
@@ -136,13 +136,6 @@ def _step(at: Situation, kind: Literal["check", "remedy"], name: str) -> NextSte
 def _first_needed(at: Situation, least: float) -> NextStep | None:
     """Of the remedies that are needed with such a chance at least, the one that saves most."""
     return next((step for step in remedy_steps(at) if at.needed[step.id] >= least), None)
-
-
-def _likeliest(at: Situation) -> NextStep | None:
-    """The remedy that most probably mends something, if any is not hopeless."""
-    steps = [step for step in remedy_steps(at) if at.needed[step.id] >= HOPELESS]
-    cures = {step.id: at.needed[step.id] * at.book.remedies[step.id].cures for step in steps}
-    return max(steps, key=lambda step: (cures[step.id], step.id), default=None)
 
 
 def _found(at: Situation, looks: Looks, remedy: str) -> bool:
