@@ -8,7 +8,7 @@ from typing import Any
 
 from diag.model.book import Book
 from diag.model.figures import Prior
-from diag.model.mentions import SECTIONS, Ref
+from diag.model.mentions import LISTS, SECTIONS, Ref
 
 _PLACE_IN_FILE = frozenset({"id", "origin"})
 
@@ -52,7 +52,7 @@ def changes(old: Book, new: Book) -> tuple[EntryChange, ...]:
                 found.append(EntryChange(ref, "added"))
             elif figures := tuple(_figures(before[name], after[name])):
                 found.append(EntryChange(ref, "changed", figures))
-    found += [change for kind in ("intake", "final_test") if (change := _listed(kind, old, new))]
+    found += [change for kind in LISTS if (change := _listed(kind, old, new))]
     return tuple(found)
 
 

@@ -28,8 +28,26 @@ SECTION_OF: Mapping[Any, str] = {
     figures.FactId: "facts",
 }
 """Each kind of id, and the section of a book in which its entries stand."""
-SECTIONS = (*dict.fromkeys(SECTION_OF.values()), "rules")
-"""Every section; nothing names a rule."""
+SECTIONS = (
+    "symptoms",
+    "causes",
+    "checks",
+    "remedies",
+    "signs",
+    "thumbs",
+    "cautions",
+    "layers",
+    "traits",
+    "facts",
+    "walks",
+    "rules",
+    "sources",
+)
+"""Every section, in the order in which entries are told."""
+
+
+LISTS = ("intake", "final_test")
+"""The lists of checks that a family keeps."""
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -38,6 +56,11 @@ class Ref:
 
     section: str
     id: str
+
+
+def kind_of(section: str) -> str:
+    """What one entry of a section is called."""
+    return "remedy" if section == "remedies" else section.removesuffix("s")
 
 
 def named_in(entry: Any) -> tuple[Ref, ...]:
@@ -55,6 +78,13 @@ def named_by(book: Book) -> Mapping[Ref, tuple[Ref, ...]]:
                 if ref != user:
                     found.setdefault(ref, []).append(user)
     return {ref: tuple(users) for ref, users in found.items()}
+
+
+def listed_in(book: Book, ref: Ref) -> tuple[str, ...]:
+    """The lists of the family in which a check stands, in words."""
+    is_check = ref.section == "checks"
+    found = [name for name in LISTS if is_check and ref.id in getattr(book, name)]
+    return tuple(name.replace("_", " ") for name in found)
 
 
 def _in_record(value: Any) -> Iterator[Ref]:

@@ -12,6 +12,7 @@ from diag.model.cause import Cause, Sign
 from diag.model.check import Check
 from diag.model.figures import Origin
 from diag.model.layer import Layer
+from diag.model.mentions import LISTS
 from diag.model.remedy import Remedy
 from diag.model.rule import Rule
 from diag.model.symptom import Symptom, WalkStep
@@ -57,9 +58,6 @@ HEAD: Mapping[str, Shape] = {
     "final_test": ListOf(Reference("checks")),
 }
 """The keys that only family.yaml has."""
-
-LISTS = ("intake", "final_test")
-"""Those that a family which gives none takes over."""
 
 
 def _is_figure(shape: Shape) -> bool:

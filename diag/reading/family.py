@@ -6,7 +6,8 @@ from pathlib import Path
 
 from diag.errors import BenchtrailError
 from diag.model.figures import Origin
-from diag.reading.draft import LISTS, Draft, TakesFrom
+from diag.model.mentions import LISTS
+from diag.reading.draft import Draft, TakesFrom
 from diag.reading.entries import read_file
 from diag.reading.location import FAMILY_FILE, Library, family_files
 from diag.reading.taking_over import take_over

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 
+from diag.model.mentions import named_in
 from diag.model.rule import Condition, Group, Rule
 from diag.model.trait import Trait, Where
 
@@ -36,16 +37,8 @@ def possible_rule(rule: Rule, known: Known, traits: Mapping[str, Trait]) -> Rule
 
 def rule_names(rule: Rule) -> set[tuple[str, str]]:
     """Section and id of all that a rule names; a fact that it derives is none of them."""
-    found = set()
-    for condition in rule.when.every_condition():
-        kind, name = condition.subject
-        found.add((SUBJECT_SECTIONS.get(kind, f"{kind}s"), name))
-        compared = (condition.differs_from, condition.same_as)
-        found |= {("facts", other) for other in compared if other}
-    for conclusion in rule.then:
-        found |= {("thumbs", conclusion.cite)} if conclusion.cite else set()
-        found |= {("cautions", conclusion.caution)} if conclusion.caution else set()
-    return found
+    parts = (rule.when, *(conclusion for conclusion in rule.then if conclusion.derive is None))
+    return {(ref.section, ref.id) for part in parts for ref in named_in(part)}
 
 
 def _group(group: Group, known: Known, traits: Mapping[str, Trait]) -> Group | None:

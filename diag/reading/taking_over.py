@@ -11,8 +11,9 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from diag.model.figures import Origin
+from diag.model.mentions import LISTS
 from diag.reading.build import Use
-from diag.reading.draft import LISTS, Draft, TakesFrom
+from diag.reading.draft import Draft, TakesFrom
 from diag.reading.left_out import Named, left_out
 from diag.reading.possible import possible_rule, possible_where, rule_names
 from diag.reading.references import facts_that_raise

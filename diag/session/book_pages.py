@@ -9,7 +9,7 @@ from typing import Any
 
 from diag.errors import UnknownId
 from diag.model.book import Book
-from diag.model.mentions import SECTIONS, Ref, named_by, named_in
+from diag.model.mentions import SECTIONS, Ref, listed_in, named_by, named_in
 from diag.model.nearest import nearest
 from diag.session.book_parts import Link, Part, parts_of
 from diag.session.entry_title import entry_title
@@ -49,11 +49,6 @@ class BookPage:
     origin: str
     parts: tuple[Part, ...]
     basis: tuple[tuple[str, str], ...]
-
-    @property
-    def links(self) -> tuple[Link, ...]:
-        """Every way on from here, in the order in which they stand on the page."""
-        return tuple(link for part in self.parts for link in part.links)
 
 
 class BookPages:
@@ -105,10 +100,8 @@ class BookPages:
             links = tuple(self._link(other) for other in refs if other not in shown)
             parts += [Part(title, links=links)] if links else []
             shown |= set(refs)
-        lists = [kind for kind in ("intake", "final_test") if ref.id in getattr(self.book, kind)]
-        if ref.section == "checks" and lists:
-            told = " and the ".join(kind.replace("_", " ") for kind in lists)
-            parts.append(Part("Asked in", (f"the {told} of every case",)))
+        if lists := listed_in(self.book, ref):
+            parts.append(Part("Asked in", (f"the {' and the '.join(lists)} of every case",)))
         basis = tuple(getattr(entry, "basis", {}).items())
         return BookPage(ref, entry_title(self.book, ref), str(entry.origin), tuple(parts), basis)
 

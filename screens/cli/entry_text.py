@@ -9,24 +9,9 @@ from typing import Any
 from diag.errors import UnknownId
 from diag.model.book import Book
 from diag.model.figures import Prior
-from diag.model.mentions import Ref, named_by
+from diag.model.mentions import SECTIONS, Ref, listed_in, named_by
 from diag.model.nearest import nearest
 
-SECTIONS = (
-    "symptoms",
-    "causes",
-    "checks",
-    "remedies",
-    "signs",
-    "thumbs",
-    "cautions",
-    "layers",
-    "traits",
-    "facts",
-    "walks",
-    "rules",
-    "sources",
-)
 HIDDEN = frozenset({"id", "origin", "basis"})
 
 
@@ -51,11 +36,7 @@ def entry_text(book: Book, section: str, name: str) -> str:
     for at, words in getattr(entry, "basis", {}).items():
         lines.append(f"  basis{' of ' + at if at else ''}: {words}")
     users = [f"{user.section} / {user.id}" for user in named_by(book).get(Ref(section, name), ())]
-    users += [
-        kind.replace("_", " ")
-        for kind in ("intake", "final_test")
-        if section == "checks" and name in getattr(book, kind)
-    ]
+    users += listed_in(book, Ref(section, name))
     if users:
         lines += ["  referred to by:", *(f"    {user}" for user in users)]
     return "\n".join(lines)

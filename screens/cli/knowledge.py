@@ -9,8 +9,9 @@ from collections.abc import Collection, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from diag.errors import BenchtrailError, KnowledgeError, UnknownId
-from diag.reading.location import families, strays
+from diag.errors import KnowledgeError, UnknownId
+from diag.model.mentions import SECTIONS
+from diag.reading.location import strays
 from screens.cli import (
     knowledge_diff,
     knowledge_edit,
@@ -18,12 +19,13 @@ from screens.cli import (
     knowledge_score,
     simulate,
 )
-from screens.cli.entry_text import SECTIONS, entry_text, find
+from screens.cli.entry_text import entry_text, find
 from screens.cli.exit_codes import Exit
 from screens.cli.output import say, tell
 from screens.cli.places import (
     add_knowledge,
     additions_root,
+    families_of,
     family_names,
     knowledge_root,
     read,
@@ -71,13 +73,7 @@ def run_check(arguments: argparse.Namespace) -> int:
     if arguments.folder:
         arguments.knowledge = arguments.folder
     root, additions = knowledge_root(arguments), additions_root(arguments)
-    names = families(root, additions)
-    if not names:
-        raise BenchtrailError(
-            "there is no family here.",
-            where=str(root),
-            do="Name a folder that has a family.yaml in it or one below.",
-        )
+    names = families_of(root, additions)
     unread = strays(root, additions) if additions else ()
     for problem in unread:
         say(str(problem))

@@ -10,12 +10,11 @@ from pathlib import Path
 from diag.errors import BenchtrailError, RankFileError
 from diag.model.book import Book
 from diag.model.changes import EntryChange, changes
-from diag.reading.location import families, shipped_cases
+from diag.model.mentions import kind_of
+from diag.reading.location import shipped_cases
 from screens.cli.exit_codes import Exit
 from screens.cli.output import say, tell
-
-ONE = {"causes": "cause", "checks": "check", "remedies": "remedy", "facts": "fact"}
-"""Sections whose entry is not called as the section without its last letter, or that begin so."""
+from screens.cli.places import families_of
 
 
 def add(parts: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -45,7 +44,7 @@ def run(arguments: argparse.Namespace) -> int:
     """
     from diag.reading.book import read_book
 
-    old_names, new_names = _families(arguments.old), _families(arguments.new)
+    old_names, new_names = families_of(arguments.old), families_of(arguments.new)
     both = [name for name in old_names if name in new_names]
     books = {n: (read_book(arguments.old, n), read_book(arguments.new, n)) for n in both}
     for name in new_names:
@@ -75,7 +74,7 @@ def in_words(change: EntryChange, old: Book, new: Book) -> Iterator[str]:
     from diag.session.entry_title import entry_title
 
     ref = change.ref
-    kind = ONE.get(ref.section, ref.section.removesuffix("s")).replace("_", " ")
+    kind = kind_of(ref.section).replace("_", " ")
     if ref.section == "family":
         yield f"The list {ref.id} changed:"
     else:
@@ -131,17 +130,6 @@ def moved(
             lines.append(f"  {case.path.stem}: {_moves(before, after)}")
     yield f"Worked cases: {len(cases)}, of which {len(lines)} moved."
     yield from lines
-
-
-def _families(folder: Path) -> tuple[str, ...]:
-    found = families(folder)
-    if not found:
-        raise BenchtrailError(
-            "there is no family here.",
-            where=str(folder),
-            do="Name a folder that has a family.yaml in it or one below.",
-        )
-    return found
 
 
 def _counts(found: tuple[EntryChange, ...]) -> str:

@@ -7,13 +7,12 @@ from pathlib import Path
 
 from diag.cases.new_file import write_new_file
 from diag.errors import BenchtrailError
+from diag.model.mentions import SECTIONS, kind_of
 from diag.reading.location import FAMILY_FILE
 from diag.reading.template import FAMILY, from_template, kinds
 from screens.cli.exit_codes import Exit
 from screens.cli.output import say, tell
 from screens.cli.places import add_knowledge, own_folder, read, the_family
-
-PLURAL = {"remedy": "remedies"}
 
 
 def add(parts: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -42,7 +41,7 @@ def run(arguments: argparse.Namespace) -> int:
         text = from_template(kind, name, None)
     else:
         book = read(arguments, the_family(arguments))
-        section = PLURAL.get(kind, f"{kind}s")
+        section = next(name for name in SECTIONS if kind_of(name) == kind)
         if name in getattr(book, section):
             raise BenchtrailError(
                 f"the book has '{name}' in {section} already.",

@@ -82,10 +82,15 @@ def additions_root(arguments: argparse.Namespace) -> Path | None:
         if named.is_dir():
             return named
         raise BenchtrailError("there is no such folder.", where=str(named), do="Check --additions.")
+    own = _users_own(arguments)
+    return own if own is not None and own.is_dir() else None
+
+
+def _users_own(arguments: argparse.Namespace) -> Path | None:
+    """The user's own folder, there or not; None if the call goes without or names a book."""
     if getattr(arguments, "no_additions", False) or getattr(arguments, "knowledge", None):
         return None
-    own = user_data_path("benchtrail", appauthor=False) / ADDITIONS_NAME
-    return own if own.is_dir() else None
+    return user_data_path("benchtrail", appauthor=False) / ADDITIONS_NAME
 
 
 def cache_root(arguments: argparse.Namespace) -> Path | None:
@@ -101,15 +106,13 @@ def own_folder(arguments: argparse.Namespace) -> Path:
     Raises:
         BenchtrailError: the call says that it goes without, or names a book but no such folder.
     """
-    named: Path | None = getattr(arguments, "additions", None)
-    if named is not None:
-        return named
-    if getattr(arguments, "no_additions", False) or getattr(arguments, "knowledge", None):
+    folder = getattr(arguments, "additions", None) or _users_own(arguments)
+    if folder is None:
         raise BenchtrailError(
             "the call names no folder for entries of your own.",
             do="Name one with --additions, or leave --knowledge and --no-additions out.",
         )
-    return user_data_path("benchtrail", appauthor=False) / ADDITIONS_NAME
+    return folder
 
 
 def read(arguments: argparse.Namespace, family: str) -> Book:
@@ -125,6 +128,22 @@ def read(arguments: argparse.Namespace, family: str) -> Book:
     if left_out:
         tell_problems(AdditionsError(left_out))
     return book
+
+
+def families_of(root: Path, additions: Path | None = None) -> tuple[str, ...]:
+    """The families of a folder and of additions to it.
+
+    Raises:
+        BenchtrailError: there are none.
+    """
+    found = families(root, additions)
+    if not found:
+        raise BenchtrailError(
+            "there is no family here.",
+            where=str(root),
+            do="Name a folder that has a family.yaml in it or one below.",
+        )
+    return found
 
 
 def family_names(arguments: argparse.Namespace) -> tuple[str, ...]:
