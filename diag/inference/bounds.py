@@ -96,7 +96,7 @@ def choose(problem: Problem, widest: int) -> Choice:
     for component in wide:
         here = [group for group in groups if group[0] in _bits(component)]
         here.sort(key=lambda group: sum(loss[row[bit]] for bit in group))
-        bits += _fewest(problem.masks, component, here, widest)
+        bits += _fewest(problem.reach, component, here, widest)
     chosen = Relaxation(problem, tuple(bits))
     influence = spread[[row[bit] for bit in bits]].sum(axis=0)
     by_influence = tuple(every.causes[at] for at in np.argsort(-influence, kind="stable"))
@@ -107,14 +107,14 @@ def choose(problem: Problem, widest: int) -> Choice:
 
 
 def _fewest(
-    masks: Sequence[int], component: Component, groups: Sequence[Sequence[int]], widest: int
+    reach: Sequence[int], component: Component, groups: Sequence[Sequence[int]], widest: int
 ) -> list[int]:
     """Bits of as few of the first groups as leave the component this narrow."""
     few, many = 1, len(groups)
     while few < many:
         half = (few + many) // 2
         kept = sum(1 << bit for group in groups[half:] for bit in group)
-        left = components([masks[cause] & kept for cause in component.causes])
+        left = components([reach[step] & kept for step in component.steps])
         fits = max((part.width for part in left), default=0) <= widest
         few, many = (few, half) if fits else (half + 1, many)
     return [bit for group in groups[:few] for bit in group]
@@ -179,9 +179,9 @@ def _joined(groups: Iterable[Sequence[int]]) -> tuple[int, ...]:
 def _work(problem: Problem) -> int:
     """States times links of one sweep; at least 1."""
     return 1 + sum(
-        (1 + problem.masks[cause].bit_count()) << component.width
+        (1 + problem.reach[step].bit_count()) << component.width
         for component in problem.components
-        for cause in component.causes
+        for step in component.steps
     )
 
 

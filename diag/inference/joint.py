@@ -43,7 +43,7 @@ def solve_rows(problem: Problem, weights: Array, fires: Array, pairs: Array) -> 
     weights, log_mass = _normal(problem, weights)
     masses = weights.copy()
     folded = _fold(problem, weights, fires, len(pairs))
-    values = Values(weights, fires, pairs, folded.openings)
+    values = _values(problem, weights, fires, pairs, folded.openings)
     after = pairs.copy()
     impossible: list[int] = []
     with np.errstate(divide="ignore"):
@@ -56,8 +56,22 @@ def solve_rows(problem: Problem, weights: Array, fires: Array, pairs: Array) -> 
         log_mass += log_part
         if log_part[0] == -np.inf:
             impossible += coupled.bits.tolist()
+    swept = problem.summed[~np.isin(problem.summed, problem.lone)]
+    after[swept, 0] += after[swept, 1]
     _unfold(problem, values, folded, after, masses)
     return Joint(_shares(problem, masses), log_mass, tuple(impossible))
+
+
+def _values(
+    problem: Problem, weights: Array, fires: Array, pairs: Array, openings: Array
+) -> Values:
+    """The numbers of the sweep, those of summed bits as it takes them."""
+    summed = problem.summed
+    if len(summed):
+        pairs, openings = pairs.copy(), openings.copy()
+        pairs[summed, 0] -= pairs[summed, 1]
+        openings[summed, 1] += openings[summed, 0]
+    return Values(weights, fires, 1 - fires, pairs, openings)
 
 
 def _normal(problem: Problem, weights: Array) -> tuple[Array, Array]:
@@ -148,7 +162,7 @@ def _solve_component(coupled: Coupled, values: Values, masses: Array, after: Arr
     differs[0] = True
     chosen = np.flatnonzero(differs)
     log_mass = np.zeros(rows)
-    chunk = max(1, TAPE // sum(1 << step.width for step in coupled.steps))
+    chunk = max(1, TAPE // sum(step.size for step in coupled.steps))
     for start in range(0, len(chosen), chunk):
         part = chosen[start : start + chunk]
         some = Values(*(n[..., part] for n in _arrays(values)))
@@ -164,8 +178,8 @@ def _solve_component(coupled: Coupled, values: Values, masses: Array, after: Arr
     return log_mass
 
 
-def _arrays(values: Values) -> tuple[Array, Array, Array, Array]:
-    return values.weights, values.fires, values.pairs, values.openings
+def _arrays(values: Values) -> tuple[Array, ...]:
+    return values.weights, values.fires, values.quiet, values.pairs, values.openings
 
 
 def _shares(problem: Problem, masses: Array) -> Array:

@@ -1,6 +1,7 @@
 """Which bits hang together, and the order of causes that keeps few bits open. Integers only.
 
-A cause is given as a mask: bit b of the integer is set if the cause can set evidence bit b.
+A cause is given as a mask: bit b of the integer is set if the cause can set evidence bit b. What is
+called a cause here can be a step of the sweep that takes several causes together.
 """
 
 from __future__ import annotations
@@ -14,20 +15,20 @@ NARROW = 6
 TRIES = 90
 """Orders that the longest search prices; some 30 ms at 100 causes of 25 bits."""
 
-TRY = 100
+TRY = 400
 """What it takes to try one order, for each cause in it, in the unit of `_price`: the search for an
 order must not take longer than the sweep that it shortens."""
 
 
 @dataclass(frozen=True, slots=True)
 class Component:
-    """Bits coupled through causes, and the order in which those causes are swept.
+    """Bits coupled through causes, and the order in which those are swept.
 
-    `causes` are positions in the masks that were given; `width` is the greatest number of bits
+    `steps` are positions in the masks that were given; `width` is the greatest number of bits
     open at once, known before anything is computed.
     """
 
-    causes: tuple[int, ...]
+    steps: tuple[int, ...]
     bits: int
     width: int
 
@@ -82,7 +83,7 @@ def _ordered(masks: Sequence[int], bits: int, causes: list[int]) -> Component:
     assert best is not None  # a component has at least two bits to start from
     if not _is_enough(tried, best, causes):
         best = _improved(masks, touching, reach, best, tried)
-    return Component(causes=tuple(best[2]), bits=bits, width=best[1])
+    return Component(steps=tuple(best[2]), bits=bits, width=best[1])
 
 
 def _is_enough(tried: int, best: tuple[int, int, list[int]], causes: Sequence[int]) -> bool:

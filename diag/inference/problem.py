@@ -10,15 +10,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import NamedTuple, TypeAlias
+from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
-from diag.inference.order import Component, components
-from diag.inference.sweep import Array, ModeLinks, Step, program
-
-Indices: TypeAlias = NDArray[np.intp]
+from diag.inference.grouping import Group, groups
+from diag.inference.layout import Cause, Indices, ModeLinks, Step, program
+from diag.inference.order import Component, components, positions
+from diag.inference.sweep import Array
 
 
 class Mode(NamedTuple):
@@ -92,9 +91,19 @@ class Problem:
         return found
 
     @cached_property
+    def groups(self) -> list[Group]:
+        """The causes of two bits or more, by the steps that sweep them."""
+        return groups(self.masks, self._summed)
+
+    @cached_property
+    def reach(self) -> list[int]:
+        """For each group, the bits that its causes can set."""
+        return [group.bits for group in self.groups]
+
+    @cached_property
     def components(self) -> list[Component]:
-        """Components of the bits that are coupled by causes, each in its sweep order."""
-        return components(self.masks)
+        """Components of the bits that causes couple, each with its groups in sweep order."""
+        return components(self.reach)
 
     @cached_property
     def width(self) -> int:
@@ -113,7 +122,7 @@ class Problem:
         return np.array([*flat, 0.0])
 
     @cached_property
-    def numbered(self) -> tuple[tuple[tuple[int, ModeLinks], ...], ...]:
+    def numbered(self) -> tuple[Cause, ...]:
         """For each cause its modes as (number of the mode, ((slot, mask), ...))."""
         found = []
         number = slot = 0
@@ -128,6 +137,16 @@ class Problem:
                 number += 1
             found.append(tuple(laid))
         return tuple(found)
+
+    @cached_property
+    def summed(self) -> Indices:
+        """The bits whose evidence speaks against them; the sweep holds them as sums."""
+        return _indices(positions(self._summed))
+
+    @cached_property
+    def _summed(self) -> int:
+        against = (bit for bit, (absent, present) in enumerate(self.pairs) if absent >= present)
+        return sum(1 << bit for bit in against)
 
     @cached_property
     def coupled(self) -> tuple[Coupled, ...]:
@@ -166,9 +185,11 @@ class Problem:
         return Singles(modes, slots, owner, _indices(first), bits, places, at)
 
     def _coupled(self, component: Component) -> Coupled:
-        steps = program(component, self.numbered)
-        modes = [number for step in steps for number, _ in step.modes]
-        slots = [link.slot for step in steps for _, links in step.modes for link in links]
+        order = [self.groups[at] for at in component.steps]
+        causes = [[self.numbered[cause] for cause in group.causes] for group in order]
+        steps = program(causes, self._summed)
+        modes = [mode for step in steps for mode in step.tables.modes.tolist()]
+        slots = [slot for step in steps for slot in step.slots]
         bits = [bit for step in steps for bit in step.opens]
         return Coupled(component, steps, _indices(modes), _indices(slots), _indices(bits))
 

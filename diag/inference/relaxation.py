@@ -13,8 +13,9 @@ from math import log1p
 
 import numpy as np
 
+from diag.inference.layout import Indices
 from diag.inference.order import positions
-from diag.inference.problem import Indices, Mode, Problem
+from diag.inference.problem import Mode, Problem
 from diag.inference.sweep import Array
 
 STEEPEST = 4.0

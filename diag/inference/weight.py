@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from math import log
 
 from diag.inference.alone import log_chance
-from diag.inference.evidence import Ref
+from diag.inference.evidence import Piece, Ref
 from diag.inference.left_out import log_evidence_less
 from diag.inference.network import Network
 from diag.inference.posterior import Posterior, estimate, quick, solve
@@ -32,11 +32,13 @@ class Conflict:
     conflict measure). From `LARGE` on, `worst_first` holds the answers and complaints that sit
     badly with the rest, each with the logarithm of how many times less likely the others make it
     than it is by itself: the worst, and all others of at least `BADLY`. Below, it is empty, as
-    chance alone often puts answers a little at odds.
+    chance alone often puts answers a little at odds. `alone` keeps the logarithm of each one's
+    separate probability by what it says.
     """
 
     nats: float
     worst_first: tuple[tuple[Ref, float], ...] = ()
+    alone: Mapping[tuple[Piece, ...], float] = field(default_factory=dict, repr=False)
 
     @property
     def worst(self) -> Ref | None:
@@ -73,33 +75,50 @@ def weights(
     return found
 
 
-def conflict(network: Network, posterior: Posterior | None = None) -> Conflict:
+def conflict(
+    network: Network,
+    posterior: Posterior | None = None,
+    alone: Mapping[tuple[Piece, ...], float] | None = None,
+) -> Conflict:
     """How badly all that was said goes together, and what sits worst with the rest.
 
     Where the posterior has bounds, the conflict is at least so large; where it is wide, how badly
-    single answers sit is an estimate.
+    single answers sit is an estimate. Separate probabilities that are known from a network with
+    the same causes, touched by the same, can be given as `alone`.
 
     Raises:
         ImpossibleEvidence: as `solve` does.
     """
     whole = posterior or solve(network)
     joint = whole.log_evidence_bounds[1] if whole.log_evidence_bounds else whole.log_evidence
-    alone = {ref: log_chance(_only(network, ref)) for ref in network.refs}
-    nats = sum(alone.values()) - joint
+    by_itself: dict[tuple[Piece, ...], float] = {}
+    for pieces in _said(network).values():
+        known = (alone or {}).get(pieces)
+        by_itself[pieces] = log_chance(_only(network, pieces)) if known is None else known
+    nats = sum(by_itself.values()) - joint
     if nats < LARGE:
-        return Conflict(nats)
+        return Conflict(nats, alone=by_itself)
     base = quick(network, whole)
-    rests = [_less(network, ref) for ref in alone]
+    rests = [_less(network, ref) for ref in network.refs]
     if whole.is_wide:
         less = [estimate(rest, base.ground).log_evidence for rest in rests]
     else:
         less = log_evidence_less(whole, rests)
     apart = {
-        ref: by_itself + without - base.log_evidence
-        for (ref, by_itself), without in zip(alone.items(), less, strict=True)
+        ref: chance + without - base.log_evidence
+        for ref, chance, without in zip(network.refs, by_itself.values(), less, strict=True)
     }
     worst, *others = sorted(apart.items(), key=lambda item: -item[1])
-    return Conflict(nats, (worst, *(other for other in others if other[1] >= BADLY)))
+    odd = (worst, *(other for other in others if other[1] >= BADLY))
+    return Conflict(nats, odd, by_itself)
+
+
+def _said(network: Network) -> Mapping[Ref, tuple[Piece, ...]]:
+    """What each answer and complaint says, in order."""
+    said: dict[Ref, tuple[Piece, ...]] = {}
+    for piece in network.pieces:
+        said[piece.ref] = (*said.get(piece.ref, ()), piece)
+    return said
 
 
 def _less(network: Network, ref: Ref) -> Network:
@@ -107,12 +126,11 @@ def _less(network: Network, ref: Ref) -> Network:
     return network.with_pieces(tuple(p for p in network.pieces if p.ref != ref))
 
 
-def _only(network: Network, ref: Ref) -> Network:
-    """The network with this answer alone.
+def _only(network: Network, pieces: tuple[Piece, ...]) -> Network:
+    """The network with this evidence alone.
 
     Causes that show none of the signs spoken of change nothing of the evidence and are left out.
     """
-    pieces = tuple(p for p in network.pieces if p.ref == ref)
     causes = {cause for piece in pieces for cause in network.shown_by.get(piece.sign, ())}
     start = {cause: prior for cause, prior in network.start.items() if cause in causes}
     return replace(network, start=start, pieces=pieces)

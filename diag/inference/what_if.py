@@ -25,7 +25,7 @@ from diag.inference.network import Network
 from diag.inference.posterior import Posterior, estimate, present_now, quick, solve
 from diag.inference.sweep import Array
 
-DIRECT = 1e-5
+DIRECT = 1e-4
 """An answer less likely than this is solved by itself; above, a row is exact to about 1e-11."""
 
 FEW = 4

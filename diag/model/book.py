@@ -84,6 +84,18 @@ class Book:
         return {sign: tuple(causes) for sign, causes in found.items()}
 
     @cached_property
+    def links(self) -> tuple[tuple[int, ...], tuple[int, ...], tuple[float, ...]]:
+        """Every link in three columns: the number of its sign, that of its cause, its chance."""
+        numbers = {sign: at for at, sign in enumerate(self.signs)}
+        found = [
+            (numbers[sign], number, float(chance))
+            for number, cause in enumerate(self.causes.values())
+            for sign, chance in cause.shows.items()
+        ]
+        signs, causes, chances = zip(*found, strict=True) if found else ((), (), ())
+        return signs, causes, chances
+
+    @cached_property
     def deciding(self) -> Mapping[str, tuple[tuple[str, float], ...]]:
         """For each cause, the checks that decide on it, with the bits that each tells of it."""
         return deciding_checks(self)

@@ -91,9 +91,12 @@ def _planned(at: Situation) -> tuple[NextStep, ...]:
     if is_passed(at):
         return ()
     gains = promising_gains(at)
+    checks, remedies = _checks(at, gains), remedy_steps(at)
+    if _may_be_well(at) or not any(step.is_worth_it for step in (*checks, *remedies)):
+        gains |= _gains(at, [c for c in _tested(at) if c not in gains])
+        checks = _checks(at, gains)
     fails = {check: _fails(at, gain) for check, gain in gains.items()}
-    test = final_steps(at, fails)
-    ordered = _ordered(at, _checks(at, gains), remedy_steps(at), test, fails)
+    ordered = _ordered(at, checks, remedies, final_steps(at, fails), fails)
     return tuple(_with_reason(at, step, gains) for step in ordered[:OFFERED])
 
 
@@ -129,6 +132,17 @@ def _is_test_due(at: Situation, test: list[NextStep], fails: Mapping[str, float]
     return at.well * TEST_WORTH > (1.0 - at.well) * (minutes_to_failure(test, fails) + reopen)
 
 
+def _may_be_well(at: Situation) -> bool:
+    """Whether the test can be due at all: it takes its shortest check at least."""
+    shortest = min((at.book.checks[check].minutes for check in _tested(at)), default=0.0)
+    return at.well * TEST_WORTH > (1.0 - at.well) * shortest
+
+
+def _tested(at: Situation) -> list[str]:
+    """The checks of the final test that may be asked."""
+    return [check for check in final_checks(at.book, at.deck) if check in at.asked]
+
+
 def has_hope(at: Situation, steps: Sequence[NextStep]) -> bool:
     """Whether to go on where no step is worth its minutes, the best of them first.
 
@@ -148,11 +162,12 @@ def is_outside(at: Situation) -> bool:
 
 
 def promising_gains(at: Situation) -> dict[str, CheckGain]:
-    """What each check of the final test and each of the most promising others would tell."""
-    tested = [check for check in final_checks(at.book, at.deck) if check in at.asked]
-    others = promising(at.book, at.now, [c for c in at.asked if c not in tested], at.ways)
-    gains = check_gains(at.book, at.network, at.now, [*tested, *others])
-    return {gain.check: gain for gain in gains}
+    """What each of the most promising checks would tell."""
+    return _gains(at, promising(at.book, at.now, at.asked, at.ways))
+
+
+def _gains(at: Situation, checks: Sequence[str]) -> dict[str, CheckGain]:
+    return {gain.check: gain for gain in check_gains(at.book, at.network, at.now, checks)}
 
 
 def _fails(at: Situation, gain: CheckGain) -> float:

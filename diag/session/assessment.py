@@ -6,6 +6,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
+from diag.inference.evidence import Piece
 from diag.inference.network import Network, network
 from diag.inference.posterior import Posterior, solve
 from diag.inference.weight import Conflict, conflict
@@ -117,7 +118,7 @@ def assess(
         ranking=rank(book, now.causes, before, now.bounds),
         steps=steps,
         conclusions=conclusions,
-        conflict=conflict(net, now),
+        conflict=conflict(net, now, _alone(net, last)),
         log_evidence=now.log_evidence,
         is_well=well,
         outside=() if well else _outside(at, steps),
@@ -140,6 +141,13 @@ def _outside(at: Situation, steps: tuple[NextStep, ...]) -> tuple[Unexplained, .
         return at.outside
     every = unexplained(at.network, at.now, least=0.0)
     return tuple(found for found in every if found.sign in wrong)
+
+
+def _alone(net: Network, last: Assessment | None) -> Mapping[tuple[Piece, ...], float]:
+    """What the last assessment knows of single answers, if it was of causes in the same state."""
+    if last is None or (last.network.start, last.network.touches) != (net.start, net.touches):
+        return {}
+    return last.conflict.alone
 
 
 def standing_after(history: History) -> Standing:

@@ -26,11 +26,11 @@ def swept_width(causes: list[int], order: tuple[int, ...]) -> int:
 def test_components_share_no_bit_and_lose_no_cause(causes: list[int]) -> None:
     """Each cause of two bits or more is in exactly one component, and components are disjoint."""
     found = components(causes)
-    swept = sorted(cause for component in found for cause in component.causes)
+    swept = sorted(cause for component in found for cause in component.steps)
     assert swept == [cause for cause, mask in enumerate(causes) if mask.bit_count() > 1]
     assert sum(c.bits.bit_count() for c in found) == _union(c.bits for c in found).bit_count()
     for component in found:
-        assert component.bits == _union(causes[cause] for cause in component.causes)
+        assert component.bits == _union(causes[cause] for cause in component.steps)
 
 
 def _union(bits: object) -> int:
@@ -44,7 +44,7 @@ def _union(bits: object) -> int:
 def test_width_is_that_of_the_order(causes: list[int]) -> None:
     """The width foretold is the width that the sweep will have."""
     for component in components(causes):
-        assert component.width == swept_width(causes, component.causes)
+        assert component.width == swept_width(causes, component.steps)
 
 
 def test_chain_is_swept_with_two_open_bits() -> None:
@@ -56,7 +56,7 @@ def test_chain_is_swept_with_two_open_bits() -> None:
 
 def test_dense_causes_need_every_bit_open() -> None:
     """Causes that all reach all bits leave no order better than another."""
-    assert components([0b1111] * 3) == [Component(causes=(0, 1, 2), bits=0b1111, width=4)]
+    assert components([0b1111] * 3) == [Component(steps=(0, 1, 2), bits=0b1111, width=4)]
 
 
 def drawn_masks(seed: int, bits: int, causes: int, each: float) -> list[int]:
@@ -90,5 +90,5 @@ def test_search_finds_the_best_order_of_tiny_networks(monkeypatch: pytest.Monkey
     for seed in range(40):
         masks = drawn_masks(seed, 8, 6, 3.0)
         for component in components(masks):
-            orders = permutations(component.causes)
+            orders = permutations(component.steps)
             assert component.width == min(swept_width(masks, tried) for tried in orders), seed
