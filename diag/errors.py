@@ -10,6 +10,7 @@ BenchtrailError
 ├── InferenceError      the network can't be solved as asked
 │   └── ImpossibleEvidence   nothing in the book can give these answers together
 ├── RuleError           the rule engine refused a rule or a fact
+├── MeasureError        a capture can't be measured: what was found in it and what to do
 ├── SimulationError     decks can't be drawn from the book as asked
 └── ExportError         a trail can't be written where it was asked for
 """
@@ -98,6 +99,10 @@ class ImpossibleEvidence(InferenceError):
 
 class RuleError(BenchtrailError):
     """The rule engine refused a rule or a fact."""
+
+
+class MeasureError(BenchtrailError):
+    """A capture can't be measured as it is."""
 
 
 class SimulationError(BenchtrailError):

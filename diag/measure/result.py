@@ -1,0 +1,82 @@
+"""What a measurement finds: figures with their uncertainty, curves to be drawn, and remarks."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Figure:
+    """One figure.
+
+    Attributes:
+        key: quantity and unit, as in `speed_error_percent`; JSON has it and its twin
+            `..._uncertainty`.
+        says: the quantity in words.
+        value: the value, in `unit`.
+        uncertainty: half the width of an interval that holds the true value in 95 of 100 cases.
+        unit: a symbol of `diag.model.units`, or empty.
+    """
+
+    key: str
+    says: str
+    value: float
+    uncertainty: float
+    unit: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Curve:
+    """A line to be drawn; `is_log` tells that x is drawn on a logarithmic axis."""
+
+    name: str
+    says: str
+    x: tuple[float, ...]
+    y: tuple[float, ...]
+    x_unit: str
+    y_unit: str
+    is_log: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Measurement:
+    """All that one measurement found.
+
+    Attributes:
+        what: speed, flutter, azimuth, response, level, noise, hum, distortion, dropouts or erase.
+        figures: in the order in which they are told.
+        curves: what can be drawn.
+        remarks: sentences for the restorer: what it means, what it can't tell.
+        source: id of the published source of the definition, or `common_practice`, `from_memory`.
+        likely: chances in words and numbers, such as those of each rotating part.
+    """
+
+    what: str
+    figures: tuple[Figure, ...]
+    curves: tuple[Curve, ...] = ()
+    remarks: tuple[str, ...] = ()
+    source: str
+    likely: tuple[tuple[str, float], ...] = field(default=())
+
+    def __getitem__(self, key: str) -> Figure:
+        """The figure of a key.
+
+        Raises:
+            KeyError: there is none.
+        """
+        for figure in self.figures:
+            if figure.key == key:
+                return figure
+        raise KeyError(key)
+
+    def as_json(self) -> dict[str, object]:
+        """Keys with quantity and unit, each with its twin of uncertainty; then likely, remarks."""
+        plain: dict[str, object] = {}
+        for figure in self.figures:
+            plain[figure.key] = figure.value
+            plain[f"{figure.key}_uncertainty"] = figure.uncertainty
+        if self.likely:
+            plain["likely"] = dict(self.likely)
+        plain["remarks"] = list(self.remarks)
+        plain["source"] = self.source
+        return plain
