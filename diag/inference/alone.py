@@ -6,7 +6,7 @@ from itertools import combinations
 from math import log, prod
 
 from diag.inference.network import Course, Network, Spot
-from diag.inference.posterior import solve
+from diag.inference.posterior import log_evidence
 from diag.model.figures import SignId
 
 FEW = 3
@@ -26,7 +26,7 @@ def log_chance(network: Network) -> float:
     absent = {spot for spot, pair in pairs.items() if not pair[1]}
     doubtful = [spot for spot in pairs if spot not in absent]
     if len(doubtful) > FEW:
-        return solve(network).log_evidence
+        return log_evidence(network)
     touched = [network.courses_of(cause) for cause in network.start if cause in network.touches]
     chance = 0.0
     for count in range(len(doubtful) + 1):
@@ -35,7 +35,7 @@ def log_chance(network: Network) -> float:
             if share:
                 chance += share * _silent(network, touched, absent.union(gone))
     if chance < 1e-9:  # a difference this small has lost digits
-        return solve(network).log_evidence
+        return log_evidence(network)
     return log(chance) + sum(log(pairs[spot][0]) for spot in absent) + network.log_implied
 
 

@@ -13,9 +13,9 @@ from math import log
 import numpy as np
 
 from diag.inference.ground import Ground
-from diag.inference.joint import solve_rows
+from diag.inference.joint import log_mass_rows
 from diag.inference.network import Network, Spot
-from diag.inference.posterior import Posterior, solve
+from diag.inference.posterior import Posterior, log_evidence
 from diag.model.figures import SignId
 
 NOTHING = (1.0, 1.0)
@@ -48,10 +48,10 @@ def log_evidence_less(whole: Posterior, rests: Sequence[Network]) -> list[float]
             weights[mode, row] *= factor
         for bit, pair in change.pairs if change else ():
             pairs[bit, :, row] = pair
-    log_mass = solve_rows(problem, weights, fires, pairs).log_mass
+    log_mass = log_mass_rows(problem, weights, fires, pairs)
     less = (log_mass[1:] - log_mass[0] + whole.log_evidence).tolist()
     return [
-        value + change.constant if change else solve(rest).log_evidence
+        value + change.constant if change else log_evidence(rest)
         for value, change, rest in zip(less, changes, rests, strict=True)
     ]
 

@@ -69,10 +69,25 @@ def run(steps: tuple[Step, ...], values: Values, joint: Array, open_mass: Array)
             passed, _ = _record(segment, starts[number], values, np.zeros(rows))
         for step in reversed(segment):
             back = _backward(step, passed.pop(), back, values, (joint, open_mass))
+    return log_mass + _log(frontier)
+
+
+def run_forward(steps: tuple[Step, ...], values: Values) -> Array:
+    """What `run` returns, without the way back."""
+    rows = values.weights.shape[1]
+    frontier = np.ones((1, rows))
+    log_mass = np.zeros(rows)
+    for step in steps:
+        _, frontier = _record((step,), frontier, values, log_mass)
+    return log_mass + _log(frontier)
+
+
+def _log(frontier: Array) -> Array:
+    """Logarithm of what is left when every bit is closed."""
     with np.errstate(divide="ignore"):
         # A row that takes back what was said of a summed bit can round to just below nothing.
-        log_mass += np.log(np.maximum(frontier[0], 0.0))
-    return log_mass
+        found: Array = np.log(np.maximum(frontier[0], 0.0))
+    return found
 
 
 @dataclass(frozen=True, slots=True)

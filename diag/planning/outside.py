@@ -7,7 +7,7 @@ from math import exp
 
 from diag.errors import ImpossibleEvidence
 from diag.inference.network import Network
-from diag.inference.posterior import Posterior, solve
+from diag.inference.posterior import Posterior, log_evidence
 
 UNEXPLAINED = 0.4
 """Chance of having come by its leak from which a sign counts as not accounted for.
@@ -69,7 +69,7 @@ def _leaked(network: Network, now: Posterior, sign: str) -> float:
     leak = network.leaks[sign]
     held = replace(network, leaks={**network.leaks, sign: 0.0})
     try:
-        without = solve(held).log_evidence
+        without = log_evidence(held)
     except ImpossibleEvidence:
         return 1.0
     return 1.0 - (1.0 - leak) * exp(without - now.log_evidence)
