@@ -8,15 +8,19 @@ from pathlib import Path
 
 from diag import __version__
 from diag.cases.codec import from_plain, refuse_unknown_keys, to_plain, told_at
-from diag.cases.events import Event
+from diag.cases.events import Captured, Event
 from diag.cases.fold import fold
 from diag.cases.json_text import dump_page, load_json, shown
 from diag.cases.new_file import reason, write_new_file
 from diag.cases.text import visible
 from diag.errors import CaseError, ExportError
 
-VERSION = 1
-"""Of the format; it rises when an older benchtrail could not read what a newer one writes."""
+VERSION = 2
+"""Of the format; it rises when an older benchtrail could not read what a newer one writes.
+
+2 came with recordings. A case without them is still written as 1, so that an older benchtrail goes
+on reading it.
+"""
 MOST_BYTES = 8 * 1024 * 1024
 """A long case takes some 100 kB."""
 
@@ -68,12 +72,17 @@ def case_to_text(case: CaseFile) -> str:
     """The text of a case file."""
     return dump_page(
         {
-            "benchtrail_case": VERSION,
+            "benchtrail_case": _version_of(case),
             "exported_with": __version__,
             "id": case.case_id,
             "events": [to_plain(event) for event in case.events],
         }
     )
+
+
+def _version_of(case: CaseFile) -> int:
+    """The lowest version that has all that is in the case."""
+    return VERSION if any(isinstance(event, Captured) for event in case.events) else 1
 
 
 def write_case_file(case: CaseFile, path: Path) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import MISSING, fields
+from dataclasses import MISSING, Field, fields, is_dataclass
 from datetime import UTC, datetime
 from typing import Any, Literal, get_args, get_origin, get_type_hints
 
@@ -20,6 +20,7 @@ KINDS: Mapping[str, type[Event]] = {
     "symptom": events.SymptomTold,
     "answered": events.Answered,
     "measured": events.Measured,
+    "captured": events.Captured,
     "opened": events.Opened,
     "closed": events.Closed,
     "remedied": events.Remedied,
@@ -42,8 +43,7 @@ def to_plain(event: Event) -> Plain:
     plain: dict[str, Any] = {"kind": kind_of(event), "at": time_text(event.at)}
     for field in fields(event):
         if field.name != "at":
-            value = getattr(event, field.name)
-            plain[field.name] = _plain_deck(value) if isinstance(value, Deck) else value
+            plain[field.name] = _plain_value(getattr(event, field.name))
     return plain
 
 
@@ -64,13 +64,7 @@ def from_plain(plain: object) -> Event:
         )
     kind = KINDS[word]
     refuse_unknown_keys(plain, {"kind", *_READERS[word]})
-    values: dict[str, Any] = {}
-    for field in fields(kind):
-        if field.name in plain:
-            values[field.name] = _READERS[word][field.name](plain[field.name], field.name)
-        elif field.default is MISSING and field.default_factory is MISSING:
-            raise CaseError(f"The event has no `{field.name}`.", do="Correct the file.")
-    return kind(**values)
+    return kind(**_values(fields(kind), _READERS[word], plain, "event"))
 
 
 def dump_event(event: Event) -> str:
@@ -110,6 +104,29 @@ def refuse_unknown_keys(plain: Plain, known: Iterable[str]) -> None:
 def time_text(moment: datetime) -> str:
     """A moment in UTC as ISO 8601."""
     return moment.astimezone(UTC).isoformat()
+
+
+def _values(
+    known: Iterable[Field[Any]], readers: Mapping[str, Reader], plain: Plain, what: str
+) -> dict[str, Any]:
+    """What the fields of an event, or of a part of one, are given."""
+    values: dict[str, Any] = {}
+    for field in known:
+        if field.name in plain:
+            values[field.name] = readers[field.name](plain[field.name], field.name)
+        elif field.default is MISSING and field.default_factory is MISSING:
+            raise CaseError(f"The {what} has no `{field.name}`.", do="Correct the file.")
+    return values
+
+
+def _plain_value(value: Any) -> Any:
+    if isinstance(value, Deck):
+        return _plain_deck(value)
+    if isinstance(value, tuple):
+        return [_plain_value(part) for part in value]
+    if is_dataclass(value):
+        return {field.name: _plain_value(getattr(value, field.name)) for field in fields(value)}
+    return value
 
 
 def _plain_deck(deck: Deck) -> Plain:
@@ -158,6 +175,12 @@ def _whole(value: object, what: str) -> int:
     return value
 
 
+def _truth(value: object, what: str) -> bool:
+    if not isinstance(value, bool):
+        raise CaseError(f"{shown_key(what)} is neither true nor false.", do="Correct the file.")
+    return value
+
+
 def _time(value: object, what: str) -> datetime:
     try:
         moment = datetime.fromisoformat(_text(value, what))
@@ -177,14 +200,40 @@ Reader = Callable[[object, str], Any]
 def _reader(hint: Any) -> Reader:
     if get_origin(hint) is Literal:
         return _word_of(get_args(hint))
+    if get_origin(hint) is tuple:
+        return _list_of(get_args(hint)[0])
     readers: Mapping[Any, Reader] = {
         str: _text,
+        bool: _truth,
         int: _whole,
         float: _number,
         datetime: _time,
         Deck: _deck,
     }
-    return readers[hint]
+    return readers[hint] if hint in readers else _part_of(hint)
+
+
+def _list_of(hint: Any) -> Reader:
+    read_one = _reader(hint)
+
+    def read(value: object, what: str) -> Any:
+        if not isinstance(value, list):
+            raise CaseError(f"{shown_key(what)} is no list.", do="Correct the file.")
+        return tuple(read_one(part, what) for part in value)
+
+    return read
+
+
+def _part_of(kind: Any) -> Reader:
+    """Reads a dataclass that is part of an event."""
+    readers = {name: _reader(hint) for name, hint in get_type_hints(kind).items()}
+
+    def read(value: object, what: str) -> Any:
+        plain = _mapping(value, what)
+        refuse_unknown_keys(plain, readers)
+        return kind(**_values(fields(kind), readers, plain, f"part of `{what}`"))
+
+    return read
 
 
 def _word_of(words: tuple[str, ...]) -> Reader:

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import Literal, get_args
 
+from diag.cases.captured import KeptCurve, KeptFigure, Likely, Reading, check_parts
 from diag.cases.text import check_line, check_number, check_text
 from diag.errors import CaseError
 from diag.model.history import Sure
@@ -110,6 +111,45 @@ class Measured(_Happened):
 
 
 @dataclass(frozen=True, slots=True)
+class Captured(_Happened):
+    """A recording of the deck was measured; `readings` are the checks that it answers.
+
+    Whether it was before or after a repair is told by its place among the events. `what` is the
+    kind of measurement, `file` the name of the sound file, `source` the id of the published source
+    of the definition.
+    """
+
+    what: str
+    file: str
+    figures: tuple[KeptFigure, ...]
+    curves: tuple[KeptCurve, ...] = ()
+    remarks: tuple[str, ...] = ()
+    likely: tuple[Likely, ...] = ()
+    source: str = ""
+    readings: tuple[Reading, ...] = ()
+
+    def __post_init__(self) -> None:
+        """Check the texts, and that no check is answered twice."""
+        _Happened.__post_init__(self)
+        check_line(self.what, "kind of measurement")
+        check_line(self.file, "name of the sound file")
+        check_text(self.source, "source")
+        for parts, named in (
+            (self.figures, "figures"),
+            (self.curves, "curves"),
+            (self.remarks, "remarks"),
+            (self.likely, "parts"),
+            (self.readings, "answers"),
+        ):
+            check_parts(parts, named)
+        for remark in self.remarks:
+            check_text(remark, "remark")
+        answered = [reading.check for reading in self.readings]
+        if len(set(answered)) < len(answered):
+            raise CaseError("One check is answered twice.", do="Leave one of the answers out.")
+
+
+@dataclass(frozen=True, slots=True)
 class Opened(_Happened):
     """A layer was opened."""
 
@@ -197,6 +237,7 @@ Event = (
     | SymptomTold
     | Answered
     | Measured
+    | Captured
     | Opened
     | Closed
     | Remedied

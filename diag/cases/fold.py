@@ -15,6 +15,7 @@ from typing import assert_never
 from diag.cases.events import (
     Acknowledged,
     Answered,
+    Captured,
     Closed,
     Event,
     Measured,
@@ -38,7 +39,8 @@ class CaseState:
     """A case as it stands; what was struck is nowhere in it but in `to_redo`.
 
     `history` has a step for every answer, finished remedy and opening; 'can't tell', a check left
-    out and a remedy given up are none. `answers` and `measured` hold the latest of each check;
+    out and a remedy given up are none. `answers` and `measured` hold the latest of each check, be
+    it given or read from a recording; `captures` has every recording with its number;
     `cant_tell` and `skipped` the checks whose latest event says so. `acknowledged` holds pairs
     (caution, check or remedy). `live` has every event that holds, with its number, without the
     strikes themselves. `last` is the number of the last event of all. `to_undo` and `to_redo`
@@ -54,6 +56,7 @@ class CaseState:
     open_layers: tuple[str, ...]
     answers: Mapping[str, Given]
     measured: Mapping[str, Measured]
+    captures: tuple[tuple[int, Captured], ...]
     cant_tell: AbstractSet[str]
     skipped: AbstractSet[str]
     acknowledged: AbstractSet[tuple[str, str]]
@@ -125,6 +128,7 @@ def fold(events: Sequence[Event]) -> CaseState:
         open_layers=tuple(tally.open_layers),
         answers=tally.answers,
         measured=tally.measured,
+        captures=tuple(tally.captures),
         cant_tell=frozenset(c for c, why in tally.unanswered.items() if why == "cant_tell"),
         skipped=frozenset(c for c, why in tally.unanswered.items() if why == "skipped"),
         acknowledged=frozenset(tally.acknowledged),
@@ -162,6 +166,7 @@ class _Tally:
     open_layers: list[str] = field(default_factory=list)
     answers: dict[str, Given] = field(default_factory=dict)
     measured: dict[str, Measured] = field(default_factory=dict)
+    captures: list[tuple[int, Captured]] = field(default_factory=list)
     unanswered: dict[str, str] = field(default_factory=dict)
     acknowledged: set[tuple[str, str]] = field(default_factory=set)
     given_up: list[Mended] = field(default_factory=list)
@@ -175,7 +180,7 @@ class _Tally:
             case SymptomTold():
                 if event.symptom not in self.symptoms:
                     self.symptoms.append(event.symptom)
-            case Answered() | Measured():
+            case Answered() | Measured() | Captured():
                 self._hear(number, event)
             case Opened() | Closed():
                 self._turn(number, event)
@@ -191,7 +196,14 @@ class _Tally:
             case _:
                 assert_never(event)
 
-    def _hear(self, number: int, event: Answered | Measured) -> None:
+    def _hear(self, number: int, event: Answered | Measured | Captured) -> None:
+        if isinstance(event, Captured):
+            self.captures.append((number, event))
+            for r in event.readings:
+                self._hear(
+                    number, Measured(r.check, r.value, r.unit, r.answer, r.sure, at=event.at)
+                )
+            return
         if event.sure == "cant_tell" or event.sure == "skipped":
             self.unanswered[event.check] = event.sure
             return

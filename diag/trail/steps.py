@@ -2,10 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from diag.cases.codec import kind_of
-from diag.cases.events import Acknowledged, Event, Opened, Remedied, Struck, SymptomTold
+from diag.cases.events import (
+    Acknowledged,
+    Answered,
+    Captured,
+    Event,
+    Measured,
+    Opened,
+    Remedied,
+    Struck,
+    SymptomTold,
+)
 from diag.cases.fold import CaseState
 from diag.model.book import Book
 from diag.model.check import Check
@@ -67,42 +77,55 @@ def thumb_told(book: Book, name: str) -> ThumbTold:
     return ThumbTold(thumb.says, source.standing, source.title, thumb.origin.is_addition)
 
 
-def _entry(book: Book, event: Event) -> Check | Remedy | Layer | None:
-    """What the event is about, if the book has it."""
-    if isinstance(event, Remedied):
-        return book.remedies.get(event.remedy)
-    if isinstance(event, Opened):
-        return book.layers.get(event.layer)
-    return book.checks.get(getattr(event, "check", ""))
+def _entries(book: Book, event: Event) -> tuple[Check | Remedy | Layer, ...]:
+    """What the event is about, as far as the book has it."""
+    found: Sequence[Check | Remedy | Layer | None] = ()
+    match event:
+        case Remedied():
+            found = [book.remedies.get(event.remedy)]
+        case Opened():
+            found = [book.layers.get(event.layer)]
+        case Answered() | Measured():
+            found = [book.checks.get(event.check)]
+        case Captured():
+            found = [book.checks.get(reading.check) for reading in event.readings]
+    return tuple(entry for entry in found if entry is not None)
 
 
 def _is_addition(book: Book, event: Event) -> bool:
-    symptom = book.symptoms.get(event.symptom) if isinstance(event, SymptomTold) else None
-    entry = symptom or _entry(book, event)
-    return entry is not None and entry.origin.is_addition
+    if isinstance(event, SymptomTold):
+        symptom = book.symptoms.get(event.symptom)
+        return symptom is not None and symptom.origin.is_addition
+    return any(entry.origin.is_addition for entry in _entries(book, event))
 
 
 def _cautions(book: Book, state: CaseState, number: int, event: Event) -> tuple[CautionTold, ...]:
     """The cautions that stand before the step, and those that were read for it besides."""
-    entry = _entry(book, event)
-    if entry is None:
-        return ()
     read = [
         (told.caution, told.before)
         for at, told in state.live
         if isinstance(told, Acknowledged) and at < number
     ]
+    told = [each for entry in _entries(book, event) for each in _cautions_of(book, entry, read)]
+    return tuple(dict.fromkeys(told))
+
+
+def _cautions_of(
+    book: Book, entry: Check | Remedy | Layer, read: Sequence[tuple[str, str]]
+) -> Iterator[CautionTold]:
     # A layer is opened on the way to a step, and its dangers are read before that step.
     here = [name for name, before in read if before == entry.id or isinstance(entry, Layer)]
     besides = [name for name, before in read if before == entry.id and name in book.cautions]
-    return tuple(
-        CautionTold(caution.says, caution.severity, caution.id in here)
-        for caution in map(book.cautions.__getitem__, dict.fromkeys((*entry.cautions, *besides)))
-    )
+    for name in dict.fromkeys((*entry.cautions, *besides)):
+        caution = book.cautions[name]
+        yield CautionTold(caution.says, caution.severity, caution.id in here)
 
 
 def _thumbs(book: Book, event: Event) -> tuple[ThumbTold, ...]:
-    entry = _entry(book, event)
-    if entry is None or isinstance(entry, Layer):
-        return ()
-    return tuple(thumb_told(book, name) for name in entry.cites)
+    names = [
+        name
+        for entry in _entries(book, event)
+        if not isinstance(entry, Layer)
+        for name in entry.cites
+    ]
+    return tuple(thumb_told(book, name) for name in dict.fromkeys(names))

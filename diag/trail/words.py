@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import floor, log10
 from typing import assert_never
 
 from diag.cases.events import (
     Acknowledged,
     Answered,
+    Captured,
     Closed,
     Event,
     Measured,
@@ -22,6 +24,8 @@ from diag.model.book import Book
 from diag.model.words import answer_says, layer_says
 
 SURE_WORDS = {"certain": "", "fairly": " (fairly sure)"}
+MOST_DECIMALS = 4
+"""Behind the point of a figure; no tape deck is worth more."""
 NO_ANSWER = {"cant_tell": "Can't tell", "skipped": "Left for later"}
 
 
@@ -34,7 +38,7 @@ def event_words(book: Book, events: Sequence[Event], number: int) -> str:
         case SymptomTold():
             symptom = book.symptoms.get(event.symptom)
             return f"The owner: {symptom.says if symptom else event.symptom}"
-        case Answered() | Measured():
+        case Answered() | Measured() | Captured():
             return _answer_words(book, event)
         case Opened():
             return f"Opened: {layer_says(book, event.layer)}"
@@ -57,6 +61,20 @@ def event_words(book: Book, events: Sequence[Event], number: int) -> str:
             assert_never(event)
 
 
+def figure_words(value: float, uncertainty: float, unit: str = "") -> str:
+    """A figure as far as it is known: `-1.63 ± 0.02 %`.
+
+    The uncertainty keeps two digits, and the value as many behind the point as that.
+    """
+    places = MOST_DECIMALS
+    if uncertainty > 0:
+        places = min(max(1 - floor(log10(uncertainty)), 0), MOST_DECIMALS)
+    within = f"{uncertainty:.{places}f}"
+    if uncertainty > 0 and not float(within):
+        within = f"{10**-places:.{places}f}"  # rounded up, never to nothing
+    return f"{value:.{places}f} ± {within} {unit}".strip()
+
+
 def struck_event(events: Sequence[Event], number: int) -> int:
     """The event proper that a strike, or a strike of a strike, is about."""
     event = events[number - 1]
@@ -66,7 +84,21 @@ def struck_event(events: Sequence[Event], number: int) -> int:
     return number
 
 
-def _answer_words(book: Book, event: Answered | Measured) -> str:
+def _capture_words(book: Book, event: Captured) -> str:
+    told = "; ".join(
+        f"{figure.says} {figure_words(figure.value, figure.uncertainty, figure.unit)}"
+        for figure in event.figures
+    )
+    answers = [
+        _answer_words(book, Measured(r.check, r.value, r.unit, r.answer, r.sure, at=event.at))
+        for r in event.readings
+    ]
+    return " ".join([f"Recording of {event.what} ({event.file}): {told}.", *answers])
+
+
+def _answer_words(book: Book, event: Answered | Measured | Captured) -> str:
+    if isinstance(event, Captured):
+        return _capture_words(book, event)
     check = book.checks.get(event.check)
     ask = check.ask if check else event.check
     if event.sure == "cant_tell" or event.sure == "skipped":

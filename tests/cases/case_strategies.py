@@ -6,9 +6,11 @@ from datetime import UTC, datetime
 
 from hypothesis import strategies as st
 
+from diag.cases.captured import KeptCurve, KeptFigure, Likely, Reading
 from diag.cases.events import (
     Acknowledged,
     Answered,
+    Captured,
     Closed,
     Event,
     Measured,
@@ -44,12 +46,51 @@ answered = st.builds(Answered, words, words, st.sampled_from(["certain", "fairly
 unanswered = st.builds(
     Answered, words, st.just(""), st.sampled_from(["cant_tell", "skipped"]), at=times
 )
+figures = st.builds(
+    KeptFigure, key=words, says=lines, value=numbers, uncertainty=st.floats(0, 1e9), unit=texts
+)
+points = st.lists(st.tuples(st.floats(1e-9, 1e9), numbers), min_size=1, max_size=4)
+curves = st.builds(
+    lambda at, says, is_log: KeptCurve(
+        name="phase",
+        says=says,
+        x=tuple(x for x, _ in at),
+        y=tuple(y for _, y in at),
+        x_unit="s",
+        y_unit="°",
+        is_log=is_log,
+    ),
+    points,
+    lines,
+    st.booleans(),
+)
+readings = st.builds(
+    Reading,
+    check=words,
+    value=numbers,
+    unit=texts,
+    answer=words,
+    sure=st.sampled_from(["certain", "fairly"]),
+)
+captured = st.builds(
+    Captured,
+    what=words,
+    file=lines,
+    figures=st.lists(figures, max_size=3).map(tuple),
+    curves=st.lists(curves, max_size=2).map(tuple),
+    remarks=st.lists(texts, max_size=2).map(tuple),
+    likely=st.lists(st.builds(Likely, says=lines, chance=st.floats(0, 1)), max_size=2).map(tuple),
+    source=texts,
+    readings=st.lists(readings, max_size=3, unique_by=lambda r: r.check).map(tuple),
+    at=times,
+)
 done_things = st.one_of(
     intakes,
     st.builds(SymptomTold, words, at=times),
     answered,
     unanswered,
     st.builds(Measured, words, numbers, texts, words, at=times),
+    captured,
     st.builds(Opened, words, at=times),
     st.builds(Closed, words, at=times),
     st.builds(Remedied, words, st.sampled_from(["done", "given_up"]), texts, at=times),
@@ -61,6 +102,31 @@ ONE_OF_EACH: tuple[Event, ...] = (
     SymptomTold("no_sound", at=AT),
     Answered("hubs_in_play", "both", "fairly", at=AT),
     Measured("speed_error", -2.5, "%", "slow", "fairly", at=AT),
+    Captured(
+        "speed",
+        "tape 1.wav",
+        (
+            KeptFigure(
+                key="speed_error_percent", says="Speed", value=-2.5, uncertainty=0.1, unit="%"
+            ),
+        ),
+        (
+            KeptCurve(
+                name="spectrum",
+                says="Spectrum",
+                x=(0.5, 5.0),
+                y=(0.1, 0.2),
+                x_unit="Hz",
+                y_unit="%",
+                is_log=True,
+            ),
+        ),
+        ("It runs slow.",),
+        (Likely(says="capstan", chance=0.75),),
+        "a_standard",
+        (Reading(check="speed_error", value=-2.5, unit="%", answer="slow", sure="fairly"),),
+        at=AT,
+    ),
     Opened("lid", at=AT),
     Closed("lid", at=AT),
     Remedied("clean_idler", "given_up", "The tyre is cracked.", at=AT),

@@ -14,6 +14,9 @@ from diag.model.trait import Deck
 
 NOTE = '"kind":"noted","at":"2026-03-14T09:26:53+00:00"'
 MEASURE = '"kind":"measured","at":"2026-03-14T09:26:53+00:00","check":"a","unit":"%","answer":"b"'
+CAPTURE = '"kind":"captured","at":"2026-03-14T09:26:53+00:00","what":"speed","file":"a.wav"'
+FIGURE = '"key":"a","says":"b","value":1'
+CURVE = '"name":"a","says":"b","x_unit":"Hz","y_unit":"%"'
 INTAKE = '"kind":"taken_in","at":"2026-03-14T09:26:53+00:00","name":"a","family":"b"'
 
 
@@ -78,6 +81,19 @@ def test_time_of_another_zone_is_the_same_moment() -> None:
         ("{" + MEASURE + ',"value":' + "9" * 400 + "}", "not a finite number"),
         ("{" + MEASURE + ',"value":' + "9" * 5000 + "}", "out of all range"),
         ("{" + MEASURE + ',"value":1,"sure":"skipped"}', "`sure` is 'skipped'"),
+        ("{" + CAPTURE + "}", "no `figures`"),
+        ("{" + CAPTURE + ',"figures":{}}', "`figures` is no list"),
+        ("{" + CAPTURE + ',"figures":[5]}', "`figures` is not an object"),
+        ("{" + CAPTURE + ',"figures":[{' + FIGURE + "}]}", "has no `uncertainty`"),
+        ("{" + CAPTURE + ',"figures":[{' + FIGURE + ',"uncertainty":-1}]}', "below zero"),
+        ("{" + CAPTURE + ',"figures":[{' + FIGURE + ',"sure":1}]}', "`sure` is not known"),
+        ("{" + CAPTURE + ',"figures":[],"remarks":[1]}', "`remarks` is no text"),
+        ("{" + CAPTURE + ',"figures":[],"likely":[{"says":"a","chance":2}]}', "not within"),
+        ("{" + CAPTURE + ',"figures":[],"curves":[{' + CURVE + ',"x":[1],"y":[]}]}', "1 x and 0 y"),
+        (
+            "{" + CAPTURE + ',"figures":[],"curves":[{' + CURVE + ',"x":[],"y":[],"is_log":1}]}',
+            "neither true nor false",
+        ),
         ('{"kind":"struck","at":"2026-03-14T09:26:53+00:00","event":2.5}', "whole number"),
         ('{"kind":"struck","at":"2026-03-14T09:26:53+00:00","event":true}', "whole number"),
         ("{" + INTAKE + ',"deck":[]}', "`deck` is not an object"),

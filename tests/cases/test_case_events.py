@@ -6,9 +6,17 @@ from datetime import datetime, timedelta, timezone
 import pytest
 from case_strategies import AT
 
-from diag.cases.events import Answered, Event, Measured, Noted, Struck, TakenIn
+from diag.cases.captured import KeptCurve, KeptFigure, Reading
+from diag.cases.events import Answered, Captured, Measured, Noted, Struck, TakenIn
 from diag.errors import CaseError
 from diag.model.trait import Deck
+
+READING = Reading(check="speed", value=1.0, unit="%", answer="right")
+
+
+def curve(*x: float, is_log: bool = False) -> KeptCurve:
+    """A curve through these x."""
+    return KeptCurve(name="line", says="A line", x=x, y=x, x_unit="Hz", y_unit="dB", is_log=is_log)
 
 
 @pytest.mark.parametrize(
@@ -30,13 +38,24 @@ from diag.model.trait import Deck
         (lambda: Measured("speed", 10**400, "%", "slow", at=AT), "finite"),
         (lambda: Answered("hubs", "", "certain", at=AT), "empty"),
         (lambda: Answered("hubs", "both", "skipped", at=AT), "marked skipped"),
+        (lambda: Captured("speed", "a\x1bb.wav", (), at=AT), "U+001B"),
+        (lambda: Captured("speed", "a.wav", (), readings=(READING,) * 2, at=AT), "answered twice"),
+        (lambda: Captured("speed", "a.wav", (), remarks=("a",) * 101, at=AT), "101 remarks"),
+        (
+            lambda: KeptFigure(key="a", says="A", value=1.0, uncertainty=float("inf")),
+            "finite",
+        ),
+        (curve, "0 x and 0 y"),
+        (lambda: curve(*range(501)), "501 x"),
+        (lambda: curve(0.0, 1.0, is_log=True), "logarithmic axis"),
+        (lambda: curve(float("nan")), "finite"),
         (lambda: Struck(1, at=AT), "intake"),
         (lambda: Struck(0, at=AT), "numbered"),
         (lambda: Noted("a", at=datetime(2026, 1, 1)), "UTC"),
         (lambda: Noted("a", at=AT.astimezone(timezone(timedelta(hours=1)))), "UTC"),
     ],
 )
-def test_event_refuses_what_it_cannot_keep(make: Callable[[], Event], found: str) -> None:
+def test_event_refuses_what_it_cannot_keep(make: Callable[[], object], found: str) -> None:
     """An event that could not be stored, shown or carried on says what is wrong with it."""
     with pytest.raises(CaseError) as caught:
         make()

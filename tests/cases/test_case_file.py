@@ -17,7 +17,7 @@ from diag.cases.case_file import (
     read_case_file,
     write_case_file,
 )
-from diag.cases.events import Event, Noted
+from diag.cases.events import Captured, Event, Noted
 from diag.errors import CaseError, ExportError
 
 CASE = CaseFile("c-7kq3m", ONE_OF_EACH)
@@ -37,6 +37,14 @@ def event_with(**changes: Any) -> dict[str, Any]:
 def test_case_comes_back_equal(case: Sequence[Event]) -> None:
     """A case survives its way through a case file."""
     assert case_from_text(case_to_text(CaseFile("c-1", tuple(case)))).events == tuple(case)
+
+
+@pytest.mark.parametrize("has_capture", [True, False])
+def test_version_rises_only_with_what_needs_it(has_capture: bool) -> None:
+    """A case without recordings is written as before, for the benchtrail of before to read."""
+    events = tuple(e for e in ONE_OF_EACH if has_capture or not isinstance(e, Captured))
+    text = case_to_text(CaseFile("c-1", events))
+    assert json.loads(text)["benchtrail_case"] == (2 if has_capture else 1)
 
 
 def test_file_written_is_the_file_read(tmp_path: Path) -> None:
@@ -91,7 +99,7 @@ def test_file_cut_short_is_refused(tmp_path: Path, share: float) -> None:
     [
         ("{}", "no case file"),
         ("[1]", "no case file"),
-        (with_changes(benchtrail_case=2), "version 2.*Update benchtrail"),
+        (with_changes(benchtrail_case=3), "version 3.*Update benchtrail"),
         (with_changes(benchtrail_case="1"), "version of the case file is '1'"),
         (with_changes(benchtrail_case=True), "version of the case file is True"),
         (with_changes(benchtrail_case=0), "version of the case file is 0"),

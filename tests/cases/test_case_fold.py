@@ -10,10 +10,12 @@ import pytest
 from case_strategies import AT, cases, done_things
 from hypothesis import given
 
+from diag.cases.captured import KeptFigure, Reading
 from diag.cases.case_file import read_case_file
 from diag.cases.events import (
     Acknowledged,
     Answered,
+    Captured,
     Closed,
     Event,
     Measured,
@@ -198,3 +200,22 @@ def test_what_is_no_case_is_refused(events: list[Event], found: str) -> None:
     with pytest.raises(CaseError) as caught:
         fold(events)
     assert found in caught.value.found
+
+
+def test_recording_answers_its_checks_and_is_struck_whole() -> None:
+    """Each reading is an answer like a typed one; one strike takes all of them and the figures."""
+    speed = KeptFigure(key="speed_error_percent", says="Speed", value=-2.0, uncertainty=0.1)
+    readings = (
+        Reading(check="speed_error", value=-2.0, unit="%", answer="slow"),
+        Reading(check="wow_figure", value=0.19, unit="%", answer="steady", sure="fairly"),
+    )
+    heard = Captured("speed", "a.wav", (speed,), readings=readings, at=AT)
+    earlier = Measured("speed_error", 0.5, "%", "right", at=AT)
+    state = fold([INTAKE, earlier, heard])
+    assert state.history.steps[1:] == (
+        Given("speed_error", "slow", "certain", 3),
+        Given("wow_figure", "steady", "fairly", 3),
+    )
+    assert state.measured["speed_error"].value == -2.0
+    assert state.captures == ((3, heard),)
+    assert told(fold([INTAKE, earlier, heard, Struck(3, at=AT)])) == told(fold([INTAKE, earlier]))
