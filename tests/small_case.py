@@ -7,7 +7,12 @@ from datetime import UTC, datetime, timedelta
 from itertools import count
 from pathlib import Path
 
+from recordings import speed_found
+
+from diag.cases.captured import Reading
+from diag.model.history import Sure
 from diag.model.trait import Deck
+from diag.session.listening import Heard
 from diag.session.session import Session
 from diag.session.shelf import Shelf
 from diag.trail.trail import Trail
@@ -137,7 +142,21 @@ def worked_on(session: Session) -> Session:
     return session
 
 
+def record(session: Session, percent: float, within: float) -> None:
+    """Take a recording of the speed, which answers its check."""
+    sure: Sure = "fairly" if abs(percent + 1.5) < within else "certain"
+    answer = "slow" if percent < -1.5 else "right"
+    reading = Reading(check="speed", value=percent, unit="%", answer=answer, sure=sure)
+    session.take_capture(
+        Heard("speed", "side a.wav", speed_found(percent, within, points=8), (reading,))
+    )
+
+
 def golden_trail(folder: Path) -> Trail:
     """The trail of the case; what is random or changes with each version is made fixed."""
-    told = worked_on(taken_in(small_shelf(folder))).tell_trail()
+    session = taken_in(small_shelf(folder))
+    record(session, -1.6, 0.2)
+    worked_on(session)
+    record(session, -0.3, 0.05)
+    told = session.tell_trail()
     return replace(told, case="c-22222", version="1.2.3", begun_with="0", book_digest="0")

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
 from functools import cached_property
+from pathlib import Path
 from threading import RLock
 from typing import Any
 
 from diag.cases.events import (
     Acknowledged,
     Answered,
+    Captured,
     Certainty,
     Closed,
     Event,
@@ -38,6 +40,15 @@ from diag.session.assessment import Assessment, Standing, assess
 from diag.session.book_pages import BookPages
 from diag.session.current import bring_up_to_date
 from diag.session.detail import cause_detail
+from diag.session.listening import Heard, Watch, listen
+from diag.session.measured import (
+    kept_curves,
+    kept_figures,
+    kept_likely,
+    kept_name,
+    measured_by,
+    readings_of,
+)
 from diag.session.mind import ChangeOfMind, change_of_mind
 from diag.session.minutes import minutes_spent
 from diag.session.snapshot import CauseDetail, Snapshot, StepView
@@ -68,6 +79,8 @@ class Session:
     ) -> None:
         self.book = book
         self.case = case
+        self.last_folder: Path | None = None
+        """Where the last recording came from."""
         self._store = store
         self._rulebook = rulebook or Rulebook(book)
         self._clock = clock
@@ -157,6 +170,56 @@ class Session:
         )
         return self._add(event)
 
+    def hear(self, what: str, path: Path, *, asked: str = "", watch: Watch | None = None) -> Heard:
+        """Measure a recording, and say what it answers; nothing is written yet.
+
+        Args:
+            what: the kind of measurement.
+            path: the sound file.
+            asked: the check that it is made for; others that lie open are answered with it.
+            watch: looks on, and may stop it.
+
+        Raises:
+            MeasureError: the file can't be read, or not be measured so.
+            Stopped: `watch` wanted that.
+        """
+        self.last_folder = path.absolute().parent
+        found = listen(what, path, watch or Watch())
+        within_reach = [asked] if asked else []
+        within_reach += [c for c in self.book.checks if c != asked and self._lies_open(c)]
+        checks = map(self.book.checks.__getitem__, within_reach)
+        readings = readings_of(checks, self.snapshot.state.deck, found)
+        return Heard(found.what, kept_name(path.name), found, readings)
+
+    def take_capture(self, heard: Heard, *, with_answers: bool = True) -> Snapshot:
+        """Keep what a recording was found to hold, and let it answer its checks."""
+        return self._add(
+            Captured(
+                at=self._clock(),
+                what=heard.what,
+                file=heard.file,
+                figures=kept_figures(heard.found),
+                curves=kept_curves(heard.found),
+                remarks=heard.found.remarks,
+                likely=kept_likely(heard.found),
+                source=heard.found.source,
+                readings=heard.readings if with_answers else (),
+            )
+        )
+
+    def measure_capture(self, check: str, path: Path) -> Snapshot:
+        """Answer a check by a recording.
+
+        Raises:
+            CaseError: no recording answers this check, or this one does not.
+            MeasureError: the file can't be read, or not be measured so.
+        """
+        what = measured_by(self._known("checks", check))
+        heard = self.hear(what, path, asked=check) if what else None
+        if heard is None or check not in (reading.check for reading in heard.readings):
+            raise CaseError(f"'{check}' can't be told from this.", do="Give its answer by hand.")
+        return self.take_capture(heard)
+
     def open(self, layer: str) -> Snapshot:
         """Open a layer, and all that lies above it."""
         self._known("layers", layer)
@@ -238,6 +301,12 @@ class Session:
         if found is None or cause not in found.posterior.causes:
             raise UnknownId(f"'{cause}' is no cause that this deck can have.")
         return found
+
+    def _lies_open(self, check: str) -> bool:
+        """Whether a check could be made as the deck stands, all its dangers read."""
+        at = self.book.checks[check].at
+        reach = all(name in self.snapshot.state.open_layers for name in self.book.ways[at])
+        return reach and not self.step_view("check", check).unread
 
     def _unread(self, caution: Caution, step: str) -> bool:
         read = self.snapshot.state.acknowledged

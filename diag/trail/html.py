@@ -8,7 +8,17 @@ from html import escape
 from diag.model.clean import html_text as text
 from diag.model.html_page import page
 from diag.model.words import chance_in_words
-from diag.trail.lists import LEGEND, lists_of, mark_of, standing_of
+from diag.trail.before_after import Compared
+from diag.trail.lists import (
+    LEGEND,
+    figure_cells,
+    lists_of,
+    mark_of,
+    recordings_of,
+    standing_of,
+)
+from diag.trail.svg import STYLE as CURVES_STYLE
+from diag.trail.svg import picture
 from diag.trail.trail import Belief, ThumbTold, Trail, TrailStep
 
 STYLE = """
@@ -38,7 +48,8 @@ del { color: #8b8375; }
 
 def html(trail: Trail) -> str:
     """The whole page, ending in a line end."""
-    return page(trail.name, STYLE, _body(trail))
+    style = STYLE + (CURVES_STYLE if trail.measured else "")
+    return page(trail.name, style, _body(trail))
 
 
 def _body(trail: Trail) -> Iterator[str]:
@@ -61,6 +72,10 @@ def _body(trail: Trail) -> Iterator[str]:
         yield f"<h2>Where it stands</h2>{_table(trail.ranking)}"
     for title, items in lists_of(trail, text, _thumb):
         yield from _list(title, items)
+    if trail.measured:
+        yield "<h2>Measured</h2>"
+    for compared in trail.measured:
+        yield from _measured(compared)
     yield "<h2>Steps</h2>"
     for step in trail.steps:
         yield _step(step)
@@ -84,6 +99,22 @@ def _table(beliefs: Iterable[Belief]) -> str:
         for b in beliefs
     )
     return f"<table>{rows}</table>"
+
+
+def _measured(compared: Compared) -> Iterator[str]:
+    """Figures before and after, what was remarked, and the curves."""
+    title = text(compared.what.capitalize())
+    rows = "".join(
+        f"<tr><td>{text(row.says)}</td>"
+        + "".join(f"<td>{text(cell)}</td>" for cell in figure_cells(row))
+        + "</tr>"
+        for row in compared.rows
+    )
+    yield f"<table><tr><th>{title}</th><th>Before</th><th>After</th></tr>{rows}</table>"
+    for lines in recordings_of(compared):
+        yield f'<p class="small">{"<br>".join(map(text, lines))}</p>'
+    for pair in compared.curves:
+        yield picture(pair)
 
 
 def _thumb(thumb: ThumbTold) -> str:

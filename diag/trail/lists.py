@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 
+from diag.model.words import chance_in_words
+from diag.trail.before_after import Compared, FigureRow
 from diag.trail.trail import Belief, RemedyTold, ThumbTold, Trail, TrailStep
+from diag.trail.words import figure_words
 
 LEGEND = "(your addition): from your own additions to the book, not from the book as shipped."
 
@@ -33,6 +36,33 @@ def standing_of(thumb: ThumbTold, escape: Escape) -> str:
 def mark_of(told: Belief | RemedyTold | ThumbTold | TrailStep) -> str:
     """What stands after something that comes from the user's additions."""
     return " (your addition)" if told.is_addition else ""
+
+
+def figure_cells(row: FigureRow) -> tuple[str, str]:
+    """A figure before and after, each with its uncertainty; empty where it was not measured."""
+    return (
+        _figure(row.before, row.before_uncertainty, row.unit),
+        _figure(row.after, row.after_uncertainty, row.unit),
+    )
+
+
+def recordings_of(compared: Compared) -> tuple[tuple[str, ...], ...]:
+    """For each recording its file, with what was remarked of it and what is likely behind it."""
+    return tuple(
+        (
+            f"{'Before' if taken is compared.before else 'After'}, event {taken.event}: "
+            f"{taken.file}",
+            *taken.remarks,
+            *(f"{chance_in_words(part.chance)} {part.says}" for part in taken.likely),
+        )
+        for taken in compared.taken
+    )
+
+
+def _figure(value: float | None, uncertainty: float | None, unit: str) -> str:
+    if value is None or uncertainty is None:
+        return ""
+    return figure_words(value, uncertainty, unit)
 
 
 def _remedy(told: RemedyTold, escape: Escape) -> str:

@@ -6,7 +6,15 @@ from collections.abc import Iterable, Iterator
 
 from diag.model.clean import markdown_text as md
 from diag.model.words import chance_in_words
-from diag.trail.lists import LEGEND, lists_of, mark_of, standing_of
+from diag.trail.before_after import Compared
+from diag.trail.lists import (
+    LEGEND,
+    figure_cells,
+    lists_of,
+    mark_of,
+    recordings_of,
+    standing_of,
+)
 from diag.trail.trail import Belief, ThumbTold, Trail, TrailStep
 
 
@@ -33,6 +41,10 @@ def _lines(trail: Trail) -> Iterator[str]:
     yield from _section("Where it stands", map(_belief, trail.ranking))
     for title, items in lists_of(trail, md, _thumb):
         yield from _section(title, items)
+    if trail.measured:
+        yield from ("", "## Measured")
+    for compared in trail.measured:
+        yield from _measured(compared)
     yield from ("", "## Steps", "")
     for step in trail.steps:
         yield from _step(step)
@@ -46,6 +58,17 @@ def _section(title: str, lines: Iterable[str]) -> Iterator[str]:
     if told:
         yield from ("", f"## {title}", "")
         yield from (f"- {line}" for line in told)
+
+
+def _measured(compared: Compared) -> Iterator[str]:
+    """A table of the figures before and after, then what was remarked of the recordings."""
+    yield from ("", f"| {md(compared.what.capitalize())} | Before | After |", "| --- | --- | --- |")
+    for row in compared.rows:
+        yield f"| {' | '.join(map(md, (row.says, *figure_cells(row))))} |"
+    yield ""
+    for first, *rest in recordings_of(compared):
+        yield f"- {md(first)}"
+        yield from (f"    - {md(line)}" for line in rest)
 
 
 def _belief(belief: Belief) -> str:

@@ -11,6 +11,7 @@ from diag.cases.fold import CaseState
 from diag.model.book import Book
 from diag.model.trait import Deck
 from diag.model.words import layer_says
+from diag.trail.before_after import before_and_after
 from diag.trail.steps import steps_of, thumb_told
 from diag.trail.trail import Belief, RemedyTold, Trail
 
@@ -58,6 +59,7 @@ def tell(book: Book, account: Account) -> Trail:
         touched=state.touched,
         steps=steps,
         remedies=tuple(_remedies(book, state)),
+        measured=before_and_after(state),
         minutes=sum(account.minutes.values()),
         open_layers=tuple(layer_says(book, name) for name in state.open_layers),
         concluded=account.concluded,

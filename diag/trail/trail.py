@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
+from diag.trail.before_after import Compared
+
 
 @dataclass(frozen=True, slots=True)
 class Belief:
@@ -73,7 +75,8 @@ class RemedyTold:
 class Trail:
     """All that the next sitting, or the next owner, needs to know.
 
-    `minutes` is the sum of the book's figures for all that holds. `ranking` is the last one.
+    `measured` has the figures and curves of recordings. `minutes` is the sum of the book's figures
+    for all that holds. `ranking` is the last one.
     `trouble` says why the answers can't be worked out as they were given; empty if they can.
     `begun_with` is the digest of the book when the deck was last told, `book_digest` that of the
     book by which this is told. `is_addition`, here as in all its parts, marks what comes from the
@@ -90,6 +93,7 @@ class Trail:
     touched: datetime
     steps: tuple[TrailStep, ...]
     remedies: tuple[RemedyTold, ...]
+    measured: tuple[Compared, ...]
     minutes: float
     open_layers: tuple[str, ...]
     concluded: tuple[str, ...]

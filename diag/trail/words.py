@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import floor, log10
+from math import ceil, floor, log10
 from typing import assert_never
 
 from diag.cases.events import (
@@ -64,14 +64,16 @@ def event_words(book: Book, events: Sequence[Event], number: int) -> str:
 def figure_words(value: float, uncertainty: float, unit: str = "") -> str:
     """A figure as far as it is known: `-1.63 ± 0.02 %`.
 
-    The uncertainty keeps two digits, and the value as many behind the point as that.
+    The uncertainty keeps one digit, two where the first is 1 or 2, and the value as many behind the
+    point as that. It is rounded up, so that what is told is never narrower than what is known.
     """
     places = MOST_DECIMALS
     if uncertainty > 0:
-        places = min(max(1 - floor(log10(uncertainty)), 0), MOST_DECIMALS)
-    within = f"{uncertainty:.{places}f}"
-    if uncertainty > 0 and not float(within):
-        within = f"{10**-places:.{places}f}"  # rounded up, never to nothing
+        power = floor(log10(uncertainty))
+        digits = 1 if uncertainty >= 3 * 10.0**power else 2
+        places = min(max(digits - 1 - power, 0), MOST_DECIMALS)
+    steps = max(ceil(round(uncertainty * 10**places, 6)), uncertainty > 0)
+    within = f"{steps / 10**places:.{places}f}"
     return f"{value:.{places}f} ± {within} {unit}".strip()
 
 

@@ -15,10 +15,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from small_case import golden_trail
 
+from diag.cases.captured import Likely
 from diag.model.clean import markdown_text, plain
+from diag.trail.before_after import Compared, Taken
 from diag.trail.export import ENDINGS, FORMATS
 from diag.trail.html import html
 from diag.trail.json_file import json_text
+from diag.trail.lists import figure_cells, recordings_of
 from diag.trail.markdown import markdown
 from diag.trail.trail import Belief, RemedyTold, ThumbTold, Trail
 
@@ -44,8 +47,30 @@ def hostile(trail: Trail) -> Trail:
         after=(belief,),
         thumbs=(ThumbTold(HOSTILE, "published", HOSTILE),),
     )
+    (speed,) = trail.measured
+    (pair,), (row,) = speed.curves, speed.rows
+    assert pair.before is not None
+    # A case keeps no control characters in these.
+    told = plain(HOSTILE)
+    line = replace(pair.before, name="x", says=told, x_unit=told, y_unit=told)
+    heard = Taken(
+        event=1,
+        at=step.at,
+        file=HOSTILE,
+        remarks=(HOSTILE,),
+        likely=(Likely(says=told, chance=0.5),),
+        source=HOSTILE,
+    )
+    measured = Compared(
+        what=HOSTILE,
+        before=heard,
+        after=None,
+        rows=(replace(row, says=HOSTILE, unit=HOSTILE),),
+        curves=(replace(pair, says=HOSTILE, before=line, after=None),),
+    )
     return replace(
         trail,
+        measured=(measured,),
         name=HOSTILE,
         family=HOSTILE,
         story=HOSTILE,
@@ -100,6 +125,9 @@ def test_format_leaves_nothing_out(trail: Trail, render: Callable[[Trail], str])
     told += [step.says for step in trail.steps] + [belief.says for belief in trail.ranking]
     told += [*trail.open_questions, *trail.open_layers, *(r.says for r in trail.remedies)]
     told += [caution.says for step in trail.steps for caution in step.cautions]
+    told += [row.says for compared in trail.measured for row in compared.rows]
+    told += [cell for c in trail.measured for row in c.rows for cell in figure_cells(row)]
+    told += [line for c in trail.measured for lines in recordings_of(c) for line in lines]
     told += [thumb.standing for thumb in trail.thumbs] + [value for _, value in trail.known]
     assert [text for text in told if text not in words] == []
 
@@ -128,8 +156,9 @@ def test_page_shows_hostile_text_as_text(trail: Trail, hostile: Trail) -> None:
     """The same tags as without it, and its characters to be read in every place."""
     found = Page(html(hostile))
     assert found.tags <= Page(html(trail)).tags | {"p"}
-    # Twice the name, five in the step, three in the remedy, two each in thumb and trait, ten more.
-    assert "".join(found.words).count(plain(HOSTILE)) == 24
+    # Twice the name, five in the step, three in the remedy, two each in thumb and trait, ten more;
+    # of the measurement its title, three in the table, three of the recording, four in the curve.
+    assert "".join(found.words).count(plain(HOSTILE)) == 35
     assert "\x1b" not in html(hostile)
 
 

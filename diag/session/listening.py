@@ -1,0 +1,127 @@
+"""Measuring a sound file while somebody waits: how far it has come, and a way to stop it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+from urllib.parse import unquote, urlparse
+
+from diag.cases.captured import Reading
+from diag.measure.result import Measurement
+
+if TYPE_CHECKING:
+    # Only their names: screens use this before numpy is read in.
+    from diag.measure.sound import Array, Sound
+
+ENDINGS = (".wav", ".flac")
+
+
+class Stopped(Exception):
+    """The person called the measurement off."""
+
+
+@dataclass(frozen=True, slots=True)
+class Watch:
+    """Looks on while a sound is measured.
+
+    `told` is given the share of the sound that this pass has gone through; measurements may pass
+    several times. `is_stopped` is asked at every block.
+    """
+
+    told: Callable[[float], None] = lambda share: None
+    is_stopped: Callable[[], bool] = lambda: False
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """What a recording was found to hold, before the case takes it.
+
+    `readings` are the checks that it answers, the one that was asked first.
+    """
+
+    what: str
+    file: str
+    found: Measurement
+    readings: tuple[Reading, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Watched:
+    """A sound that tells how far it was gone through, and stops when asked to.
+
+    `watch` is what looks on.
+    """
+
+    sound: Sound
+    watch: Watch
+
+    @property
+    def rate_hz(self) -> int:
+        """As the sound's."""
+        return self.sound.rate_hz
+
+    @property
+    def channels(self) -> int:
+        """As the sound's."""
+        return self.sound.channels
+
+    @property
+    def frames(self) -> int:
+        """As the sound's."""
+        return self.sound.frames
+
+    def blocks(self, frames: int) -> Iterator[Array]:
+        """The blocks of the sound.
+
+        Raises:
+            Stopped: that was asked for.
+        """
+        done = 0
+        for block in self.sound.blocks(frames):
+            if self.watch.is_stopped():
+                raise Stopped
+            yield block
+            done += len(block)
+            self.watch.told(done / max(self.frames, 1))
+
+
+def listen(what: str, path: Path, watch: Watch) -> Measurement:
+    """Measure a sound file.
+
+    Raises:
+        MeasureError: it can't be read, or not be measured so.
+        Stopped: that was asked for.
+    """
+    # Here and not above: they bring in numpy and more.
+    from diag.measure.capture import open_capture
+    from diag.measure.catalogue import measure
+
+    return measure(what, Watched(open_capture(path), watch))
+
+
+def path_of(typed: str) -> Path:
+    """The path that was typed, or pasted by a terminal that a file was dropped on.
+
+    Those put it between quotes, write it as a `file:` address, or put a backslash before a space.
+    """
+    text = typed.strip()
+    if len(text) > 1 and text[0] == text[-1] and text[0] in "'\"":
+        text = text[1:-1]
+    if text.startswith("file:"):
+        text = unquote(urlparse(text).path)
+    path = Path(text).expanduser()
+    if "\\" in text and not path.exists():
+        plain = Path(text.replace("\\", "")).expanduser()
+        return plain if plain.exists() else path
+    return path
+
+
+def recordings_in(folder: Path) -> tuple[Path, ...]:
+    """The sound files of a folder, the newest first; none if it can't be read."""
+    try:
+        found = [p for p in folder.iterdir() if p.suffix.lower() in ENDINGS and p.is_file()]
+        return tuple(sorted(found, key=lambda path: (-path.stat().st_mtime, path.name)))
+    except OSError:
+        return ()

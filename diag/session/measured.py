@@ -1,0 +1,165 @@
+"""From the figures of a recording to answers of checks, and to what a case keeps of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from math import inf, isfinite, log, nextafter
+
+from diag.cases.captured import KeptCurve, KeptFigure, Likely, Reading
+from diag.cases.text import visible
+from diag.measure.result import Curve, Figure, Measurement
+from diag.model.check import Check
+from diag.model.trait import Deck, fits
+
+MOST_POINTS = 240
+"""Points that are kept of a curve; a page shows no more."""
+POINT_DIGITS = 5
+"""Digits of a point."""
+LONGEST_NAME = 120
+"""Signs of a file name that are kept."""
+
+
+@dataclass(frozen=True, slots=True)
+class FigureOf:
+    """Which figure of which measurement tells a quantity of the book, and in what unit.
+
+    The figure times `factor` is the quantity. `unsigned` quantities are asked for without a sign.
+    """
+
+    what: str
+    key: str
+    unit: str
+    factor: float = 1.0
+    unsigned: bool = False
+
+
+QUANTITIES: Mapping[str, FigureOf] = {
+    "speed_error": FigureOf("speed", "speed_error_percent", "%"),
+    "wow_weighted": FigureOf("flutter", "wow_percent", "%"),
+    "flutter_weighted": FigureOf("flutter", "flutter_percent", "%"),
+    "channel_difference": FigureOf("level", "balance_db", "dB", unsigned=True),
+    # A delay of 1 us is 3.6 degrees at 10 kHz.
+    "phase_at_10_khz": FigureOf("azimuth", "delay_us", "deg", 3.6, unsigned=True),
+    "erasure": FigureOf("erase", "erase_depth_db", "dB"),
+    "record_treble_error": FigureOf("response", "response_315_to_10k_db", "dB"),
+}
+"""The quantities of measuring checks that a recording can tell."""
+
+
+def measured_by(check: Check) -> str:
+    """The measurement whose figures answer a check; empty if no recording can."""
+    told = _figure_of(check)
+    return told.what if told else ""
+
+
+def readings_of(checks: Iterable[Check], deck: Deck, found: Measurement) -> tuple[Reading, ...]:
+    """What a measurement says to those of these checks that fit the deck and that it can answer."""
+    readings = []
+    for check in checks:
+        told = _figure_of(check)
+        if told is None or told.what != found.what or not fits(check.where, deck.traits):
+            continue
+        figure = next((figure for figure in found.figures if figure.key == told.key), None)
+        reading = _reading(check, told, figure) if figure else None
+        readings += [reading] if reading else []
+    return tuple(readings)
+
+
+def _figure_of(check: Check) -> FigureOf | None:
+    if check.measures is None:
+        return None
+    told = QUANTITIES.get(check.measures.quantity)
+    return told if told and told.unit == check.measures.unit else None
+
+
+def _reading(check: Check, told: FigureOf, figure: Figure) -> Reading | None:
+    """The answer that holds the value, certain if its band holds the whole 95 % interval."""
+    value, within = figure.value * told.factor, figure.uncertainty * abs(told.factor)
+    low, high = value - within, value + within
+    if told.unsigned:
+        straddles = low < 0 < high
+        low, high = sorted((abs(low), abs(high)))
+        value, low = abs(value), 0.0 if straddles else low
+    if not (isfinite(low) and isfinite(high)):
+        return None
+    answer = check.answer_for(value)
+    if answer is None:
+        return None
+    met = {check.answer_for(at) for at in (low, high, *_around_borders(check, low, high))}
+    sure = "certain" if met == {answer} else "fairly"
+    return Reading(check=check.id, value=value, unit=told.unit, answer=str(answer), sure=sure)
+
+
+def _around_borders(check: Check, low: float, high: float) -> Iterator[float]:
+    """Values on and beside each border of a band within an interval: a band may be narrow."""
+    for answer in check.answers.values():
+        for border in (answer.below, answer.above):
+            if border is not None and low < border < high:
+                yield from (nextafter(border, -inf), border, nextafter(border, inf))
+
+
+def kept_figures(found: Measurement) -> tuple[KeptFigure, ...]:
+    """The figures that can be written down: a level of nothing at all has no number."""
+    return tuple(
+        KeptFigure(key=f.key, says=f.says, value=f.value, uncertainty=f.uncertainty, unit=f.unit)
+        for f in found.figures
+        if isfinite(f.value) and isfinite(f.uncertainty)
+    )
+
+
+def kept_curves(found: Measurement) -> tuple[KeptCurve, ...]:
+    """The curves, thinned to what a page can show; one without a point to show is left out."""
+    return tuple(curve for each in found.curves if (curve := _thinned(each)) is not None)
+
+
+def kept_likely(found: Measurement) -> tuple[Likely, ...]:
+    """The chances of what may be behind it."""
+    return tuple(Likely(says=says, chance=min(max(p, 0.0), 1.0)) for says, p in found.likely)
+
+
+def kept_name(name: str) -> str:
+    """A file's name as a case can keep it: one line that acts on no terminal, not too long."""
+    shown = visible(name)
+    return shown if len(shown) <= LONGEST_NAME else f"...{shown[-LONGEST_NAME:]}"
+
+
+def _thinned(curve: Curve) -> KeptCurve | None:
+    """Keep of every stretch of the axis the lowest and the highest point, so that peaks stay."""
+    points = [
+        (x, y)
+        for x, y in zip(curve.x, curve.y, strict=True)
+        if isfinite(x) and isfinite(y) and (x > 0 or not curve.is_log)
+    ]
+    if not points:
+        return None
+    if len(points) > MOST_POINTS:
+        points = list(_extremes(points, curve.is_log))
+    return KeptCurve(
+        name=curve.name,
+        says=curve.says,
+        x=tuple(_rounded(x) for x, _ in points),
+        y=tuple(_rounded(y) for _, y in points),
+        x_unit=curve.x_unit,
+        y_unit=curve.y_unit,
+        is_log=curve.is_log,
+    )
+
+
+def _extremes(points: list[tuple[float, float]], is_log: bool) -> Iterator[tuple[float, float]]:
+    places = [log(x) if is_log else x for x, _ in points]
+    first, last = min(places), max(places)
+    stretches: dict[int, list[int]] = {}
+    for at, place in enumerate(places):
+        share = (place - first) / (last - first) if last > first else 0.0
+        stretches.setdefault(min(int(share * MOST_POINTS / 2), MOST_POINTS // 2 - 1), []).append(at)
+    for stretch in sorted(stretches):
+        members = stretches[stretch]
+        lowest = min(members, key=lambda at: points[at][1])
+        highest = max(members, key=lambda at: points[at][1])
+        for at in sorted({lowest, highest}):
+            yield points[at]
+
+
+def _rounded(number: float) -> float:
+    return float(f"{number:.{POINT_DIGITS}g}")

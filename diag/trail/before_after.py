@@ -1,0 +1,133 @@
+"""The recordings of a case side by side: as the deck came, and after it was mended."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from diag.cases.captured import KeptCurve, KeptFigure, Likely
+from diag.cases.events import Captured
+from diag.cases.fold import CaseState
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Taken:
+    """One recording that was measured; `event` is its number in the case."""
+
+    event: int
+    at: datetime
+    file: str
+    remarks: tuple[str, ...]
+    likely: tuple[Likely, ...]
+    source: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FigureRow:
+    """A figure before and after, None where it was not measured.
+
+    The uncertainties are half the widths of 95 % intervals; all in `unit`.
+    """
+
+    key: str
+    says: str
+    unit: str
+    before: float | None
+    before_uncertainty: float | None
+    after: float | None
+    after_uncertainty: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CurvePair:
+    """A curve before and after, None where there is none; at least one is there."""
+
+    says: str
+    before: KeptCurve | None
+    after: KeptCurve | None
+
+    @property
+    def curves(self) -> tuple[KeptCurve, ...]:
+        """Those that are there."""
+        return tuple(curve for curve in (self.before, self.after) if curve is not None)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Compared:
+    """All that one kind of measurement found of a deck."""
+
+    what: str
+    before: Taken | None
+    after: Taken | None
+    rows: tuple[FigureRow, ...]
+    curves: tuple[CurvePair, ...]
+
+    @property
+    def taken(self) -> tuple[Taken, ...]:
+        """The recordings that are there."""
+        return tuple(taken for taken in (self.before, self.after) if taken is not None)
+
+
+def before_and_after(state: CaseState) -> tuple[Compared, ...]:
+    """Each kind of measurement, in the order in which they were first made.
+
+    'Before' is the last recording before the first remedy that was done, 'after' the last one of
+    all behind it: whoever records again, does so because the recording before was not good enough.
+    """
+    first_remedy = min((step.event for step in state.remedies), default=state.last + 1)
+    kinds = dict.fromkeys(event.what for _, event in state.captures)
+    return tuple(_compared(what, state.captures, first_remedy) for what in kinds)
+
+
+def _compared(what: str, captures: Sequence[tuple[int, Captured]], first_remedy: int) -> Compared:
+    before: tuple[int, Captured] | None = None
+    after: tuple[int, Captured] | None = None
+    for number, event in captures:
+        if event.what == what and number < first_remedy:
+            before = (number, event)
+        elif event.what == what:
+            after = (number, event)
+    old = before[1] if before else None
+    new = after[1] if after else None
+    return Compared(
+        what=what,
+        before=_taken(*before) if before else None,
+        after=_taken(*after) if after else None,
+        rows=tuple(_rows(old.figures if old else (), new.figures if new else ())),
+        curves=tuple(_pairs(old.curves if old else (), new.curves if new else ())),
+    )
+
+
+def _taken(number: int, event: Captured) -> Taken:
+    return Taken(
+        event=number,
+        at=event.at,
+        file=event.file,
+        remarks=event.remarks,
+        likely=event.likely,
+        source=event.source,
+    )
+
+
+def _rows(before: Sequence[KeptFigure], after: Sequence[KeptFigure]) -> Iterable[FigureRow]:
+    old, new = ({figure.key: figure for figure in figures} for figures in (before, after))
+    for key in dict.fromkeys((*old, *new)):
+        was, now = old.get(key), new.get(key)
+        either = now or old[key]
+        yield FigureRow(
+            key=key,
+            says=either.says,
+            unit=either.unit,
+            before=was.value if was else None,
+            before_uncertainty=was.uncertainty if was else None,
+            after=now.value if now else None,
+            after_uncertainty=now.uncertainty if now else None,
+        )
+
+
+def _pairs(before: Sequence[KeptCurve], after: Sequence[KeptCurve]) -> Iterable[CurvePair]:
+    old, new = ({curve.name: curve for curve in curves} for curves in (before, after))
+    for name in dict.fromkeys((*old, *new)):
+        was, now = old.get(name), new.get(name)
+        yield CurvePair(says=(now or old[name]).says, before=was, after=now)

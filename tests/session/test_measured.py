@@ -1,0 +1,273 @@
+"""Figures of recordings as answers of checks, and as what a case keeps."""
+
+from __future__ import annotations
+
+import math
+import os
+from pathlib import Path
+
+import numpy as np
+import pytest
+from book_folder import BookFolder
+from hypothesis import given
+from hypothesis import strategies as st
+from recordings import speed_found
+from small_case import small_shelf, taken_in
+
+from diag.cases.events import Captured
+from diag.errors import CaseError, UnknownId
+from diag.measure.result import Curve, Figure, Measurement
+from diag.measure.sound import Samples
+from diag.model.check import Answer, Check, Measures
+from diag.model.trait import Deck
+from diag.reading.book import read_book
+from diag.reading.location import families, shipped
+from diag.session import listening, session
+from diag.session.listening import Watch
+from diag.session.measured import (
+    MOST_POINTS,
+    QUANTITIES,
+    kept_curves,
+    kept_figures,
+    kept_name,
+    measured_by,
+    readings_of,
+)
+from diag.session.session import Session
+from diag.session.shelf import Shelf
+
+SLOW, RIGHT, NARROW = -1.5, 1.5, (0.2, 0.3)
+
+
+@pytest.fixture
+def at_bench(tmp_path: Path) -> Session:
+    """The small case; its check `speed` calls all below -1.5 % slow."""
+    return taken_in(small_shelf(tmp_path))
+
+
+def hears(monkeypatch: pytest.MonkeyPatch, found: Measurement) -> None:
+    """Whatever file is measured, this is found."""
+    monkeypatch.setattr(session, "listen", lambda what, path, watch: found)
+
+
+@pytest.mark.parametrize(
+    ("value", "within", "answer", "sure"),
+    [
+        (-2.5, 0.1, "slow", "certain"),
+        (-1.6, 0.05, "slow", "certain"),
+        (-1.6, 0.2, "slow", "fairly"),
+        (-1.45, 0.2, "right", "fairly"),
+        (0.0, 0.1, "right", "certain"),
+    ],
+)
+def test_interval_across_a_border_is_fairly_sure_only(
+    at_bench: Session,
+    monkeypatch: pytest.MonkeyPatch,
+    value: float,
+    within: float,
+    answer: str,
+    sure: str,
+) -> None:
+    """The answer is that of the value, certain where the whole 95 % interval agrees."""
+    hears(monkeypatch, speed_found(value, within))
+    snapshot = at_bench.measure_capture("speed", Path("tape.wav"))
+    given = snapshot.state.answers["speed"]
+    assert (given.answer, given.sure) == (answer, sure)
+    assert snapshot.state.measured["speed"].value == value
+
+
+@given(value=st.floats(-5, 5), within=st.floats(0, 3))
+def test_sureness_agrees_with_a_look_at_the_whole_interval(value: float, within: float) -> None:
+    """Against a fine comb of the interval, on a check that has a narrow band in its middle."""
+    low, high = NARROW
+    answers = {
+        "slow": Answer(id="slow", below=SLOW),
+        "odd": Answer(id="odd", above=low, below=high),
+        "fast": Answer(id="fast", above=RIGHT),
+        "right": Answer(id="right"),
+    }
+    check = Check(
+        id="c",
+        ask="?",
+        at="outside",
+        minutes=1.0,
+        answers=answers,
+        measures=Measures(quantity="speed_error", unit="%"),
+    )
+    found = speed_found(value, within)
+    (reading,) = readings_of([check], Deck(), found)
+    comb = [value - within + 2 * within * n / 5000 for n in range(5001)]
+    agreed = {check.answer_for(at) for at in comb} == {reading.answer}
+    borders = (SLOW, RIGHT, *NARROW)
+    if all(abs(abs(border - value) - within) > 2e-3 for border in borders):
+        assert (reading.sure == "certain") == agreed
+
+
+@pytest.mark.parametrize(
+    ("db", "within", "value", "sure"),
+    [(-2.6, 0.1, 2.6, "certain"), (2.1, 0.5, 2.1, "fairly"), (-0.3, 1.0, 0.3, "certain")],
+)
+def test_difference_without_sign_folds_its_interval(
+    db: float, within: float, value: float, sure: str
+) -> None:
+    """-2.6 dB is 2.6 dB apart; an interval about zero begins at zero."""
+    check = Check(
+        id="c",
+        ask="?",
+        at="outside",
+        minutes=1.0,
+        answers={"apart": Answer(id="apart", above=2.0), "alike": Answer(id="alike")},
+        measures=Measures(quantity="channel_difference", unit="dB"),
+    )
+    figure = Figure(key="balance_db", says="Balance", value=db, uncertainty=within, unit="dB")
+    found = Measurement(what="level", figures=(figure,), source="from_memory")
+    (reading,) = readings_of([check], Deck(), found)
+    assert (reading.value, reading.sure) == (value, sure)
+
+
+def test_delay_becomes_phase_at_10_khz() -> None:
+    """15 us of a period of 100 us are 54 degrees."""
+    told = QUANTITIES["phase_at_10_khz"]
+    assert 15 * told.factor == pytest.approx(360 * 15e-6 * 10_000)
+
+
+def test_every_quantity_of_the_table_is_asked_in_its_unit() -> None:
+    """No entry of the table is idle: some shipped check asks for it, in that unit."""
+    asked = {
+        check.measures.quantity
+        for family in families(shipped())
+        for check in read_book(shipped(), family).checks.values()
+        if check.measures and measured_by(check)
+    }
+    assert asked == set(QUANTITIES)
+
+
+def test_recording_is_kept_and_taken_back_like_an_answer(
+    at_bench: Session, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Figures, curve and answer come and go with one event; the folder is remembered."""
+    hears(monkeypatch, speed_found(-2.5, 0.1))
+    before = at_bench.snapshot
+    heard = at_bench.hear("speed", Path("/tapes/tape 1.wav"), asked="speed")
+    assert at_bench.snapshot == before
+    after = at_bench.take_capture(heard)
+    ((number, kept),) = after.state.captures
+    assert (kept.file, kept.figures[0].value, kept.figures[0].unit) == ("tape 1.wav", -2.5, "%")
+    assert kept.remarks == ("It runs slow throughout.",)
+    assert [part.says for part in kept.likely] == ["capstan", "unknown"]
+    assert number == after.revision
+    assert at_bench.last_folder == Path("/tapes")
+    assert after.minutes > before.minutes
+    ranked = {cause.id: cause.probability for cause in after.assessment.ranking}  # type: ignore[union-attr]
+    undone = at_bench.undo()
+    assert undone.state.captures == ()
+    assert undone.state.answers == before.state.answers
+    assert {c.id: c.probability for c in undone.assessment.ranking} != ranked  # type: ignore[union-attr]
+    assert at_bench.redo().state.captures == ((number, kept),)
+
+
+def test_figures_alone_answer_nothing(at_bench: Session, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The figures can be kept without what they answer."""
+    hears(monkeypatch, speed_found(-2.5, 0.1))
+    state = at_bench.take_capture(at_bench.hear("speed", Path("a.wav")), with_answers=False).state
+    assert state.captures
+    assert "speed" not in state.answers
+
+
+def test_check_that_no_recording_tells_is_refused(
+    at_bench: Session, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What is not in the table, what the recording does not hold, and what is not in the book."""
+    hears(monkeypatch, Measurement(what="speed", figures=(), source="from_memory"))
+    with pytest.raises(CaseError, match="by hand"):
+        at_bench.measure_capture("listen", Path("a.wav"))
+    with pytest.raises(CaseError, match="by hand"):
+        at_bench.measure_capture("speed", Path("a.wav"))
+    with pytest.raises(UnknownId):
+        at_bench.measure_capture("speeed", Path("a.wav"))
+    assert not any(isinstance(event, Captured) for event in at_bench.events)
+
+
+def test_only_checks_in_reach_are_answered_besides(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A check under a closed cover is answered only when it is the one that was asked."""
+    folder = BookFolder(tmp_path / "knowledge")
+    folder.spoil(
+        "reels/idler.yaml", "    at: outside\n    minutes: 6", "    at: lid\n    minutes: 6"
+    )
+    shelf = Shelf(tmp_path / "cases.sqlite3", tmp_path / "knowledge")
+    at_bench = shelf.take_in("Deck", "tape", Deck(age_years=45.0), [], "")
+    hears(monkeypatch, speed_found(-2.5, 0.1))
+    assert at_bench.hear("speed", Path("a.wav")).readings == ()
+    asked = at_bench.hear("speed", Path("a.wav"), asked="speed_error").readings
+    assert [reading.check for reading in asked] == ["speed_error"]
+    at_bench.open("lid")
+    assert len(at_bench.hear("speed", Path("a.wav")).readings) == 1
+
+
+def test_what_cannot_be_written_down_is_left_out() -> None:
+    """A level of nothing and an x that a logarithmic axis can't show are not kept."""
+    silent = Figure(key="level_dbfs", says="Level", value=-math.inf, uncertainty=0.1, unit="dB")
+    curve = Curve(
+        name="c", says="C", x=(0.0, 1.0), y=(1.0, math.nan), x_unit="", y_unit="", is_log=True
+    )
+    found = Measurement(what="level", figures=(silent,), curves=(curve,), source="from_memory")
+    assert kept_figures(found) == ()
+    assert kept_curves(found) == ()
+
+
+@pytest.mark.parametrize("is_log", [True, False])
+def test_long_curve_keeps_its_peak(is_log: bool) -> None:
+    """One needle among 100000 points is still there afterwards, in order of x."""
+    x = tuple(0.01 * (n + 1) for n in range(100_000))
+    y = tuple(1.0 if n == 54_321 else 0.0 for n in range(100_000))
+    curve = Curve(name="c", says="C", x=x, y=y, x_unit="Hz", y_unit="%", is_log=is_log)
+    found = Measurement(what="flutter", figures=(), curves=(curve,), source="from_memory")
+    (kept,) = kept_curves(found)
+    assert 2 <= len(kept.x) <= MOST_POINTS
+    assert kept.x[kept.y.index(1.0)] == pytest.approx(x[54_321], rel=1e-4)
+    assert list(kept.x) == sorted(kept.x)
+
+
+def test_file_name_acts_on_no_terminal() -> None:
+    """Control characters are shown, and what is too long loses its beginning."""
+    assert kept_name("a\x1b[2J.wav") == "a\\x1b[2J.wav"
+    assert kept_name("x" * 500 + ".wav").endswith("x.wav")
+    assert len(kept_name("x" * 500 + ".wav")) <= 200
+
+
+@pytest.mark.parametrize(
+    "typed",
+    ["{}", " {} ", "'{}'", '"{}"', "file://{url}", "{backslash}"],
+)
+def test_pasted_path_is_found(tmp_path: Path, typed: str) -> None:
+    """As terminals paste a file that was dropped on them."""
+    path = tmp_path / "side a.wav"
+    path.touch()
+    text = typed.format(
+        path, url=str(path).replace(" ", "%20"), backslash=str(path).replace(" ", r"\ ")
+    )
+    assert listening.path_of(text) == path
+
+
+def test_folder_lists_its_recordings_newest_first(tmp_path: Path) -> None:
+    """Sound files only; a folder that is not there has none."""
+    for age, name in enumerate(("c.wav", "a.FLAC", "b.txt")):
+        (tmp_path / name).touch()
+        os.utime(tmp_path / name, (1000 - age, 1000 - age))
+    assert [p.name for p in listening.recordings_in(tmp_path)] == ["c.wav", "a.FLAC"]
+    assert listening.recordings_in(tmp_path / "none") == ()
+
+
+def test_watched_sound_is_the_same_sound_and_can_be_stopped() -> None:
+    """Every block comes through unchanged with its share told; a stop ends it at once."""
+    values = np.arange(20.0).reshape(10, 2) / 20
+    told: list[float] = []
+    watched = listening.Watched(Samples(values, 48_000), Watch(told.append))
+    assert (watched.rate_hz, watched.channels, watched.frames) == (48_000, 2, 10)
+    assert np.array_equal(np.concatenate(list(watched.blocks(4))), values)
+    assert told == [0.4, 0.8, 1.0]
+    stopped = listening.Watched(Samples(values, 48_000), Watch(is_stopped=lambda: True))
+    with pytest.raises(listening.Stopped):
+        next(stopped.blocks(4))
