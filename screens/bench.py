@@ -40,8 +40,10 @@ from screens.dialogs.line import LineDialog
 from screens.dialogs.page import Reading
 from screens.ending import ending
 from screens.export import export_trail
+from screens.measure import MeasureScreen
 from screens.noted import next_doubted, remarks
 from screens.numbers import number_of
+from screens.recording import hear_recording
 from screens.remedy import RemedyScreen
 from screens.sheets import Kind, Sheet, sheet_of
 from screens.step_screen import StepScreen
@@ -167,6 +169,14 @@ class BenchScreen(StepScreen):
         """Change between certain and fairly sure."""
         self._sure = "fairly" if self._sure == "certain" else "certain"
         self.card.set_sure(self._sure)
+
+    def action_recording(self) -> None:
+        """Answer the check by a recording."""
+        self.start(self._measure_recording)
+
+    def action_figures(self) -> None:
+        """Figures and curves of recordings."""
+        self.app.push_screen(MeasureScreen(self.session))
 
     def action_skip(self) -> None:
         """Leave the step for later."""
@@ -326,6 +336,15 @@ class BenchScreen(StepScreen):
             return
         if await self.reach(sheet):
             await self._go_on(lambda: self.session.measure(sheet.id, value, sure))
+
+    async def _measure_recording(self) -> None:
+        sheet = self.card.sheet
+        if sheet is None or not await self.reach(sheet):
+            return
+        taken = await hear_recording(self, self.session, sheet.recording, sheet.id)
+        if taken is not None:
+            heard, answers = taken
+            await self._go_on(lambda: self.session.take_capture(heard, with_answers=answers))
 
     async def _put_aside(self, why: str) -> None:
         sheet = self.card.sheet

@@ -47,6 +47,8 @@ def _by_step(sheet: Sheet | None, action: str) -> bool:
             return asks
         case "type":
             return asks and sheet is not None and sheet.unit is not None
+        case "recording":
+            return asks and sheet is not None and bool(sheet.recording)
         case "skip":
             return sheet is not None
         case "cautions":

@@ -12,6 +12,7 @@ from diag.model.trait import fits
 from diag.model.words import answer_says, step_says
 from diag.planning.access import access, closing
 from diag.planning.reasons import minutes_in_words
+from diag.session.measured import measured_by
 from diag.session.words import outside_in_words
 from diag.trail.words import SURE_WORDS
 
@@ -50,7 +51,8 @@ class Sheet:
     without power and `outside`, which says what lies outside the book where the step is not worth
     its minutes. `unit` is None
     unless a number is asked for. `opens` are the layers that must be opened first; `closes` says
-    that the deck must be closed first.
+    that the deck must be closed first. `recording` is the kind of measurement by which a recording
+    answers it, empty if none can.
     """
 
     kind: Kind
@@ -66,6 +68,7 @@ class Sheet:
     unit: str | None = None
     opens: tuple[str, ...] = ()
     closes: bool = False
+    recording: str = ""
 
     @property
     def without_power(self) -> str:
@@ -102,6 +105,7 @@ def sheet_of(session: Session, kind: Kind, step: str, found: NextStep | None) ->
         unit=entry.measures.unit if isinstance(entry, Check) and entry.measures else None,
         opens=opens,
         closes=closes,
+        recording=measured_by(entry) if isinstance(entry, Check) else "",
     )
 
 

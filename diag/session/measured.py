@@ -10,6 +10,7 @@ from diag.cases.captured import KeptCurve, KeptFigure, Likely, Reading
 from diag.cases.text import visible
 from diag.measure.result import Curve, Figure, Measurement
 from diag.model.check import Check
+from diag.model.history import Sure
 from diag.model.trait import Deck, fits
 
 MOST_POINTS = 240
@@ -34,6 +35,29 @@ class FigureOf:
     unsigned: bool = False
 
 
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """A kind of measurement: what it tells, and what must be on the recording."""
+
+    says: str
+    needs: str
+
+
+KINDS: Mapping[str, Kind] = {
+    "speed": Kind("Speed", "a steady test tone, the longer the better"),
+    "flutter": Kind("Wow and flutter", "a steady test tone of 3000 or 3150 Hz, 30 s or more"),
+    "azimuth": Kind("Azimuth", "both channels: high tones, noise or music of a reference tape"),
+    "response": Kind("Response", "stepped tones, a sweep or noise of a test tape"),
+    "level": Kind("Level and balance", "a tone on both channels, or in one for the separation"),
+    "noise": Kind("Noise", "the deck in play with nothing recorded"),
+    "hum": Kind("Hum", "the deck running without signal, 10 s or more"),
+    "distortion": Kind("Distortion", "a steady tone of 315 to 1000 Hz at full level"),
+    "dropouts": Kind("Dropouts and crackle", "a steady tone, a minute or more"),
+    "erase": Kind("Erasure", "a loud tone, then the stretch in which it was erased"),
+}
+"""The kinds of measurement, in the order in which they are offered."""
+
+
 QUANTITIES: Mapping[str, FigureOf] = {
     "speed_error": FigureOf("speed", "speed_error_percent", "%"),
     "wow_weighted": FigureOf("flutter", "wow_percent", "%"),
@@ -45,6 +69,11 @@ QUANTITIES: Mapping[str, FigureOf] = {
     "record_treble_error": FigureOf("response", "response_315_to_10k_db", "dB"),
 }
 """The quantities of measuring checks that a recording can tell."""
+
+
+def kind_says(what: str) -> str:
+    """A kind of measurement in words; one that is not known is told as it is called."""
+    return KINDS[what].says if what in KINDS else what.capitalize()
 
 
 def measured_by(check: Check) -> str:
@@ -87,7 +116,7 @@ def _reading(check: Check, told: FigureOf, figure: Figure) -> Reading | None:
     if answer is None:
         return None
     met = {check.answer_for(at) for at in (low, high, *_around_borders(check, low, high))}
-    sure = "certain" if met == {answer} else "fairly"
+    sure: Sure = "certain" if met == {answer} else "fairly"
     return Reading(check=check.id, value=value, unit=told.unit, answer=str(answer), sure=sure)
 
 

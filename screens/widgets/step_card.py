@@ -221,7 +221,8 @@ class StepCard(Vertical):
             typed = Text.assemble((f" {self.typed or ' '}_ ", LOUD), f" {sheet.unit}  then Enter")
             means = [("", Text(says, QUIET)) for _, says in sheet.answers]
             wrong = [("!", Text(self._complaint, LABEL))] if self._complaint else []
-            return keyed([(">", typed), *wrong, *means, ("d", "Can't tell")])
+            heard = [("p", Text("Measure it from a recording"))] if sheet.recording else []
+            return keyed([(">", typed), *wrong, *means, *heard, ("d", Text("Can't tell"))])
         return keyed([*self._numbered(sheet), ("0", "Can't tell")])
 
     def _numbered(self, sheet: Sheet) -> list[tuple[str, RenderableType]]:

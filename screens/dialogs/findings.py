@@ -1,0 +1,83 @@
+"""What a recording was found to hold, and what it answers, before the case takes it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, ClassVar
+
+from rich.console import RenderableType
+from rich.text import Text
+from textual.binding import Binding, BindingType
+
+from diag.model.words import answer_says, chance_in_words
+from diag.session.measured import kind_says
+from diag.trail.words import SURE_WORDS, figure_words
+from screens.dialogs.page import Page
+from screens.widgets.lines import LABEL, QUIET, heading, keyed, spaced
+
+if TYPE_CHECKING:
+    from diag.cases.captured import Reading
+    from diag.model.book import Book
+    from diag.session.listening import Heard
+
+ALL, FIGURES = "all", "figures"
+FAIRLY = "Fairly sure only: within its 95 % interval another answer would hold as well."
+
+
+class Findings(Page[str | None]):
+    """Gives `ALL`, `FIGURES` to keep the figures without what they answer, or None.
+
+    Args:
+        book: the book, for the words of checks.
+        heard: what was found.
+    """
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("y,enter", "take", show=False),
+        Binding("f", "figures", show=False),
+        Binding("n", "dismiss(None)", show=False),
+    ]
+
+    def __init__(self, book: Book, heard: Heard) -> None:
+        keys = "y or Enter: take them"
+        keys += "     f: figures only" if heard.readings else ""
+        title = f"{kind_says(heard.what)}: {heard.file}"
+        super().__init__(title, spaced(list(_parts(book, heard))), f"{keys}     Esc: leave them")
+
+    def action_take(self) -> None:
+        """Take the figures and the answers."""
+        self.dismiss(ALL)
+
+    def action_figures(self) -> None:
+        """Take the figures alone."""
+        self.dismiss(FIGURES)
+
+
+def _parts(book: Book, heard: Heard) -> Iterator[RenderableType]:
+    found = heard.found
+    width = max((len(figure.says) for figure in found.figures), default=0)
+    yield keyed(
+        [
+            (figure.says, Text(figure_words(figure.value, figure.uncertainty, figure.unit)))
+            for figure in found.figures
+        ],
+        width=width,
+    )
+    if heard.readings:
+        yield heading("It answers")
+        for reading in heard.readings:
+            yield _answer(book, reading)
+    if found.likely:
+        yield heading("What may be behind it")
+        yield keyed([(chance_in_words(p), Text(says)) for says, p in found.likely], width=6)
+    for remark in found.remarks:
+        yield Text(remark)
+
+
+def _answer(book: Book, reading: Reading) -> RenderableType:
+    check = book.checks[reading.check]
+    says = f"{answer_says(check, reading.answer)}{SURE_WORDS[reading.sure]}"
+    told = Text.assemble(f"{check.ask} ", (says, LABEL))
+    if reading.sure == "fairly":
+        told.append(f" {FAIRLY}", QUIET)
+    return told

@@ -1,0 +1,192 @@
+"""Figures and curves of recordings, before and after the repair."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, ClassVar
+
+from rich.console import RenderableType
+from rich.table import Table
+from rich.text import Text
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.events import Resize
+from textual.widgets import Static
+
+from diag.session.measured import kind_says
+from diag.trail.before_after import Compared, CurvePair, before_and_after
+from diag.trail.braille import drawn
+from diag.trail.lists import figure_cells, recordings_of
+from screens.actions import bindings
+from screens.bench_side import case_line
+from screens.case_screen import CaseScreen
+from screens.export import export_trail
+from screens.recording import choose_kind, hear_recording
+from screens.widgets.key_bar import KeyBar
+from screens.widgets.lines import LABEL, QUIET, heading, spaced
+
+if TYPE_CHECKING:
+    from diag.session.session import Session
+    from diag.session.snapshot import Snapshot
+
+EMPTY = (
+    "No recording was measured yet.",
+    "Play a test tape into the line input of a sound card, and record it as a WAV or FLAC file,"
+    " 48000 Hz, peaks 6 to 12 dB below full scale, nothing that changes the sound switched on.",
+    "p measures it. Record once as the deck came and again when it is mended; the two stand here"
+    " side by side.",
+)
+LEGEND = {"before": "before: dotted", "after": "after: solid"}
+
+
+class MeasureScreen(CaseScreen):
+    """One kind of measurement at a time: its figures, what was remarked, and a curve."""
+
+    CSS_PATH = "measure.tcss"
+    PLACE = "measure"
+    BINDINGS: ClassVar[list[BindingType]] = bindings(PLACE)
+    AUTO_FOCUS = ""
+
+    def __init__(self, session: Session) -> None:
+        super().__init__(session)
+        self._kinds: tuple[Compared, ...] = ()
+        self._at = 0
+        self._curve = 0
+
+    def compose(self) -> ComposeResult:
+        """Case line, which measurement, its figures, its curve, keys."""
+        yield Static(id="case")
+        yield Static(id="kind")
+        with Horizontal(id="found"):
+            with VerticalScroll(id="told", can_focus=False):
+                yield Static(id="figures")
+            with Vertical(id="curve"):
+                yield Static(id="curve-title")
+                yield Static(id="drawn")
+        yield KeyBar(self.PLACE, self.offers, lines=1)
+
+    def on_mount(self) -> None:
+        """Show what there is."""
+        self.show(self.session.snapshot)
+
+    def on_resize(self, event: Resize) -> None:
+        """Draw the curve anew for the room that it has."""
+        self.call_after_refresh(self._draw_curve)
+
+    def show(self, snapshot: Snapshot) -> None:
+        """Draw the figures of a case."""
+        self._kinds = before_and_after(snapshot.state)
+        self._at = min(self._at, max(len(self._kinds) - 1, 0))
+        self.query_one("#case", Static).update(case_line(snapshot))
+        self._draw()
+
+    def offers(self, action: str) -> bool:
+        """Other kinds and curves only where there are some."""
+        state = self.session.snapshot.state
+        match action:
+            case "kind":
+                return len(self._kinds) > 1
+            case "curve":
+                return len(self._pairs) > 1
+            case "undo":
+                return state.to_undo is not None
+            case "redo":
+                return state.to_redo is not None
+        return True
+
+    def action_kind(self, way: int) -> None:
+        """Go to another kind of measurement."""
+        self._at = (self._at + way) % len(self._kinds)
+        self._curve = 0
+        self._draw()
+
+    def action_curve(self) -> None:
+        """Show the next curve."""
+        self._curve = (self._curve + 1) % len(self._pairs)
+        self._draw_curve()
+
+    def action_recording(self) -> None:
+        """Measure a recording."""
+        self.start(self._measure)
+
+    def action_undo(self) -> None:
+        """Take the last event back."""
+        self.start(self._step_back, self.session.undo)
+
+    def action_redo(self) -> None:
+        """Bring back what was taken back last."""
+        self.start(self._step_back, self.session.redo)
+
+    def action_export(self) -> None:
+        """Write the trail to a file."""
+        self.start(export_trail, self, self.session)
+
+    def action_page(self, way: int) -> None:
+        """Scroll the figures."""
+        told = self.query_one("#told", VerticalScroll)
+        told.scroll_relative(y=way * max(1, told.size.height - 2), animate=False)
+
+    def action_back(self) -> None:
+        """Back to the bench."""
+        self.dismiss()
+
+    @property
+    def _pairs(self) -> tuple[CurvePair, ...]:
+        return self._kinds[self._at].curves if self._kinds else ()
+
+    def _draw(self) -> None:
+        kind, figures = self.query_one("#kind", Static), self.query_one("#figures", Static)
+        if self._kinds:
+            shown = self._kinds[self._at]
+            count = f"  {self._at + 1} of {len(self._kinds)}" if len(self._kinds) > 1 else ""
+            kind.update(Text.assemble((kind_says(shown.what), LABEL), count))
+            figures.update(_told(shown))
+        else:
+            kind.update(Text("Recordings", LABEL))
+            figures.update(spaced([Text(line) for line in EMPTY]))
+        self._draw_curve()
+        self.refresh_keys()
+
+    def _draw_curve(self) -> None:
+        pairs, room = self._pairs, self.query_one("#drawn", Static)
+        self.query_one("#curve").display = bool(pairs)
+        if not pairs:
+            return
+        self._curve = min(self._curve, len(pairs) - 1)
+        pair = pairs[self._curve]
+        lines = [words for name, words in LEGEND.items() if getattr(pair, name) is not None]
+        count = f"  {self._curve + 1} of {len(pairs)} (c)" if len(pairs) > 1 else ""
+        title = Text.assemble((pair.says, LABEL), count, (f"  {', '.join(lines)}", QUIET))
+        self.query_one("#curve-title", Static).update(title)
+        room.update(Text("\n".join(drawn(pair, room.size.width, room.size.height)), no_wrap=True))
+
+    async def _step_back(self, call: Callable[[], Snapshot]) -> None:
+        await self.take(call)
+
+    async def _measure(self) -> None:
+        what = await choose_kind(self)
+        taken = await hear_recording(self, self.session, what) if what else None
+        if taken is None:
+            return
+        heard, answers = taken
+        if await self.take(lambda: self.session.take_capture(heard, with_answers=answers)):
+            self._at = [kind.what for kind in self._kinds].index(heard.what)
+            self._draw()
+
+
+def _told(shown: Compared) -> RenderableType:
+    """The table of figures, then each recording with what was remarked of it."""
+    table = Table.grid(padding=(0, 2, 0, 0), expand=True)
+    table.add_column(ratio=2, overflow="fold")
+    table.add_column(ratio=2, overflow="fold")
+    table.add_column(ratio=2, overflow="fold")
+    table.add_row("", heading("Before"), heading("After"))
+    for row in shown.rows:
+        before, after = figure_cells(row)
+        table.add_row(Text(row.says), Text(before or "-"), Text(after or "-", LABEL))
+    recordings = [
+        Text.assemble((first, LABEL), *(f"\n{line}" for line in rest))
+        for first, *rest in recordings_of(shown)
+    ]
+    return spaced([table, *recordings])

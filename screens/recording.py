@@ -1,0 +1,80 @@
+"""Measuring a recording: which file, how far it has come, and what was found before it is taken."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from rich.text import Text
+
+from diag.errors import BenchtrailError
+from diag.session.listening import ENDINGS, Heard, path_of, recordings_in
+from diag.session.measured import KINDS, kind_says
+from screens.dialogs.choose import Choose, Item
+from screens.dialogs.error import ErrorDialog
+from screens.dialogs.findings import ALL, Findings
+from screens.dialogs.line import LineDialog
+from screens.dialogs.listening import Listening
+
+if TYPE_CHECKING:
+    from diag.session.session import Session
+    from screens.engine_screen import EngineScreen
+
+MOST_FILES = 200
+"""Files of a folder that are listed."""
+
+
+async def hear_recording(
+    screen: EngineScreen, session: Session, what: str, asked: str = ""
+) -> tuple[Heard, bool] | None:
+    """Measure a recording that the person names, and show what was found.
+
+    Args:
+        screen: the screen that asks.
+        session: the case.
+        what: the kind of measurement.
+        asked: the check that it is for, if it is for one.
+
+    Returns:
+        What was found, and whether it shall answer checks; None if it is not to be taken.
+    """
+    path = await _ask_file(screen, session, what)
+    if path is None:
+        return None
+    measured = Listening(
+        path.name, lambda watch: session.hear(what, path, asked=asked, watch=watch)
+    )
+    found = await screen.app.push_screen_wait(measured)
+    if isinstance(found, BenchtrailError):
+        await screen.app.push_screen_wait(ErrorDialog(found))
+        return None
+    if found is None:
+        return None
+    choice = await screen.app.push_screen_wait(Findings(session.book, found))
+    return None if choice is None else (found, choice == ALL)
+
+
+async def choose_kind(screen: EngineScreen) -> str:
+    """Which measurement to make of a recording; empty if the person goes back."""
+    items = [Item(what, kind.says, f"of {kind.needs}") for what, kind in KINDS.items()]
+    chosen = await screen.app.push_screen_wait(Choose("What to measure", items))
+    return chosen[0] if chosen else ""
+
+
+async def _ask_file(screen: EngineScreen, session: Session, what: str) -> Path | None:
+    """A file that the person types, pastes, or picks out of a folder; None to go back."""
+    folder = f"{session.last_folder}/" if session.last_folder else ""
+    help_text = f"A {' or '.join(end[1:].upper() for end in ENDINGS)} file"
+    help_text += f" of {KINDS[what].needs}. " if what in KINDS else ". "
+    help_text += "Type or paste its path; a folder lists its recordings."
+    title = f"{kind_says(what)}: which recording?"
+    typed = await screen.app.push_screen_wait(LineDialog(title, folder, Text(help_text)))
+    if not typed:
+        return None
+    path = path_of(typed)
+    if not path.is_dir():
+        return path
+    session.last_folder = path
+    items = [Item(each.name, each.name) for each in recordings_in(path)[:MOST_FILES]]
+    chosen = await screen.app.push_screen_wait(Choose(f"Recordings in {path}", items))
+    return path / chosen[0] if chosen else None

@@ -1,0 +1,240 @@
+"""Recordings at the bench and on their own screen, by keyboard."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from conftest import Bench, Hand, take_in
+from recordings import speed_found
+from textual.widgets import Input
+
+from diag.cases.events import Captured, Measured, Opened, Remedied, Struck
+from diag.errors import MeasureError
+from diag.measure.result import Measurement
+from diag.session import session
+from diag.session.listening import Stopped, Watch
+from screens.bench import BenchScreen
+from screens.dialogs.listening import Listening
+from screens.measure import MeasureScreen
+
+Listen = Callable[[str, Path, Watch], Measurement]
+
+
+def hears(monkeypatch: pytest.MonkeyPatch, listen: Listen) -> list[Path]:
+    """Let this measure all files; gives the paths that it is asked for."""
+    asked: list[Path] = []
+
+    def noted(what: str, path: Path, watch: Watch) -> Measurement:
+        asked.append(path)
+        return listen(what, path, watch)
+
+    monkeypatch.setattr(session, "listen", noted)
+    return asked
+
+
+def finds(percent: float, within: float) -> Listen:
+    """Finds this speed error in every file."""
+    return lambda what, path, watch: speed_found(percent, within)
+
+
+async def name_file(hand: Hand, path: str) -> None:
+    """Type a path over what stands there."""
+    hand.app.screen.query_one(Input).value = ""
+    await hand.write(path)
+    await hand.press("enter")
+    await after_measuring(hand)
+
+
+async def after_measuring(hand: Hand) -> None:
+    """Wait for the measurement to end."""
+    while isinstance(hand.app.screen, Listening):
+        await hand.pilot.pause(0.01)
+    await hand.settle()
+
+
+async def ask_speed(hand: Hand) -> None:
+    """Put the speed on the card, and begin to answer it by a recording."""
+    await hand.press("a")
+    await hand.write("speederror")
+    await hand.press("enter", "p")
+
+
+async def test_recording_answers_the_check_at_hand(
+    bench: Bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Figures and answer are shown first; Enter takes both, and undo takes both back."""
+    asked = hears(monkeypatch, finds(-2.5, 0.1))
+    async with bench() as hand:
+        await take_in(hand)
+        await ask_speed(hand)
+        assert "Speed: which recording?" in hand.reads
+        await name_file(hand, "'/tapes/side a.wav'")
+        assert asked == [Path("/tapes/side a.wav")]
+        assert "Speed error -2.50 ± 0.10 %" in hand.reads
+        assert "Play a speed tape. What is the speed error?" in hand.reads
+        assert not any(isinstance(event, Captured) for event in hand.events)
+        await hand.press("enter")
+        last = hand.events[-1]
+        assert isinstance(last, Captured)
+        ((reading,), figure) = last.readings, last.figures[0]
+        assert (reading.check, reading.answer, reading.sure) == ("speed_error", "slow", "certain")
+        assert (figure.value, figure.uncertainty, last.file) == (-2.5, 0.1, "side a.wav")
+        assert isinstance(hand.app.screen, BenchScreen)
+        await hand.press("u")
+        assert isinstance(hand.events[-1], Struck)
+        await ask_speed(hand)
+        assert hand.app.screen.query_one(Input).value == "/tapes/"
+
+
+async def test_marginal_figure_is_told_as_fairly_sure(
+    bench: Bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The person reads why before taking it; leaving it writes nothing."""
+    hears(monkeypatch, finds(-1.6, 0.2))
+    async with bench() as hand:
+        await take_in(hand)
+        await ask_speed(hand)
+        await name_file(hand, "/a.wav")
+        assert "(fairly sure)" in hand.reads
+        assert "another answer would hold as well" in hand.reads
+        await hand.press("escape")
+        assert not any(isinstance(event, Captured) for event in hand.events)
+        await hand.press("p")
+        await name_file(hand, "/a.wav")
+        await hand.press("y")
+        last = hand.events[-1]
+        assert isinstance(last, Captured)
+        assert last.readings[0].sure == "fairly"
+
+
+async def test_figures_can_be_kept_without_their_answer(
+    bench: Bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """`f` keeps the figures; the check stays open."""
+    hears(monkeypatch, finds(-2.5, 0.1))
+    async with bench() as hand:
+        await take_in(hand)
+        await ask_speed(hand)
+        await name_file(hand, "/a.wav")
+        await hand.press("f")
+        last = hand.events[-1]
+        assert isinstance(last, Captured)
+        assert (last.readings, len(last.figures)) == ((), 1)
+
+
+async def test_refused_recording_says_what_to_do(
+    bench: Bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What was found in the file and what to do; the question stays at hand."""
+
+    def refuse(what: str, path: Path, watch: Watch) -> Measurement:
+        raise MeasureError("the left channel is dead.", where=str(path), do="Swap the leads.")
+
+    hears(monkeypatch, refuse)
+    async with bench() as hand:
+        await take_in(hand)
+        await ask_speed(hand)
+        await name_file(hand, "/a.wav")
+        assert "The left channel is dead." in hand.reads
+        assert "Swap the leads." in hand.reads
+        await hand.press("enter")
+        assert "What is the speed error?" in hand.reads
+
+
+async def test_measurement_shows_how_far_it_is_and_can_be_stopped(
+    bench: Bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The bar moves while it runs; Esc ends it at its next block, and nothing is written."""
+    ended = threading.Event()
+
+    def listen(what: str, path: Path, watch: Watch) -> Measurement:
+        watch.told(1.0)
+        watch.told(0.43)
+        while not watch.is_stopped():
+            ended.wait(0.01)
+        ended.set()
+        raise Stopped
+
+    hears(monkeypatch, listen)
+    async with bench() as hand:
+        await take_in(hand)
+        await ask_speed(hand)
+        hand.app.screen.query_one(Input).value = "/a.wav"
+        await hand.pilot.press("enter")
+        await hand.pilot.pause(0.3)
+        assert "43% pass 2" in hand.reads
+        await hand.pilot.press("escape")
+        assert ended.wait(5)
+        await hand.settle()
+        assert isinstance(hand.app.screen, BenchScreen)
+        assert not any(isinstance(event, Captured) for event in hand.events)
+
+
+async def test_folder_lists_its_recordings(
+    bench: Bench, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """A folder in place of a file offers the sound files in it."""
+    asked = hears(monkeypatch, finds(0.1, 0.1))
+    (tmp_path / "take.wav").touch()
+    (tmp_path / "notes.txt").touch()
+    async with bench() as hand:
+        await take_in(hand)
+        await ask_speed(hand)
+        hand.app.screen.query_one(Input).value = str(tmp_path)
+        await hand.press("enter")
+        assert "take.wav" in hand.reads
+        assert "notes.txt" not in hand.reads
+        await hand.press("1")
+        await after_measuring(hand)
+        assert asked == [tmp_path / "take.wav"]
+
+
+async def test_way_in_is_opened_before_the_recording(
+    bench: Bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A check by eye offers no recording, and a digit goes on being a digit beside `p`."""
+    hears(monkeypatch, finds(-2.5, 0.1))
+    async with bench() as hand:
+        await take_in(hand)
+        await hand.press("a")
+        await hand.write("howdoesitlook")
+        await hand.press("enter", "y", "p")
+        assert isinstance(hand.app.screen, BenchScreen)
+        assert not any(isinstance(event, Opened | Captured) for event in hand.events)
+        await hand.press("escape", "a")
+        await hand.write("speederror")
+        await hand.press("enter", "1", "enter")
+        assert isinstance(hand.events[-1], Measured)
+
+
+@pytest.mark.parametrize("size", [(80, 24), (140, 45)])
+async def test_screen_sets_before_beside_after(
+    bench: Bench, monkeypatch: pytest.MonkeyPatch, size: tuple[int, int]
+) -> None:
+    """A recording before and one after the repair stand in one row, their curves in one picture."""
+    hears(monkeypatch, finds(-2.5, 0.1))
+    async with bench(size) as hand:
+        await take_in(hand)
+        await hand.press("e")
+        assert "No recording was measured yet." in hand.reads
+        await hand.press("p", "1")
+        await name_file(hand, "/before.wav")
+        await hand.press("y")
+        assert isinstance(hand.app.screen, MeasureScreen)
+        assert "-2.50 ± 0.10 %" in hand.reads
+        assert "before: dotted" in hand.reads
+        await hand.press("escape", "m", "1", "y", "1")
+        while not isinstance(hand.events[-1], Remedied):
+            await hand.press("enter")
+        hears(monkeypatch, finds(-0.2, 0.05))
+        await hand.press("e", "p", "1")
+        await name_file(hand, "/after.wav")
+        await hand.press("y")
+        assert "Speed error -2.50 ± 0.10 % -0.20 ± 0.05 %" in hand.reads
+        assert "before: dotted, after: solid" in hand.reads
+        assert any(0x2800 < ord(sign) <= 0x28FF for sign in hand.sees)
+        await hand.press("u")
+        assert "-0.20" not in hand.reads
