@@ -67,8 +67,16 @@ def survey(sound: Sound) -> Survey:
     )
 
 
-def refuse_unfit(found: Survey, *, least_seconds: float, where: str = "") -> None:
+def refuse_unfit(
+    found: Survey, *, least_seconds: float, silent_db: float = SILENT_DB, where: str = ""
+) -> None:
     """Refuse what no measurement of a signal could be made of.
+
+    Args:
+        found: what there is in the sound.
+        least_seconds: how long it must be.
+        silent_db: level at and below which it counts as silent; far lower where noise is sought.
+        where: file or event that the error names.
 
     Raises:
         MeasureError: it is too short, silent, or clipped.
@@ -79,7 +87,7 @@ def refuse_unfit(found: Survey, *, least_seconds: float, where: str = "") -> Non
             where=where,
             do="Record more of the test tape.",
         )
-    if all(found.rms_db(channel) <= SILENT_DB for channel in range(len(found.rms))):
+    if all(found.rms_db(channel) <= silent_db for channel in range(len(found.rms))):
         raise MeasureError(
             f"it is silent ({max(map(decibels, found.rms)):.0f} dB re full scale).",
             where=where,
