@@ -52,7 +52,8 @@ def power_spectrum(sound: Sound) -> PowerSpectrum:
         power += np.abs(np.fft.rfft((piece - piece.mean(axis=0)) * taper, axis=0)) ** 2
         count += 1
     power *= 2 / (max(count, 1) * length * float((taper**2).sum()))
-    return PowerSpectrum(np.fft.rfftfreq(length, 1 / sound.rate_hz), power)
+    hz: Array = np.fft.rfftfreq(length, 1 / sound.rate_hz).astype(np.float64)
+    return PowerSpectrum(hz, power)
 
 
 def third_octaves(spectrum: PowerSpectrum, channel: int) -> tuple[Array, Array]:
