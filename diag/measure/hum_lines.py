@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from diag.measure.scatter import batch_means, half_width
 from diag.measure.segments import segments
@@ -50,9 +51,9 @@ class Lines:
         return half_width(self.power)
 
     @property
-    def stand_out(self) -> Array:
+    def stand_out(self) -> NDArray[np.bool_]:
         """Which lines are there without a doubt."""
-        there: Array = self.mean > STANDS_OUT * self.uncertainty
+        there: NDArray[np.bool_] = self.mean > STANDS_OUT * self.uncertainty
         return there
 
     def own_power(self) -> float:

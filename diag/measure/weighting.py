@@ -28,7 +28,7 @@ class Weighting:
 
     def __init__(self, response: Response, rate_hz: int, channels: int) -> None:
         length = 1 << int(np.ceil(np.log2(rate_hz / 3)))
-        factors = response(np.fft.rfftfreq(length, 1 / rate_hz))
+        factors = response(np.fft.rfftfreq(length, 1 / rate_hz).astype(np.float64))
         # A response without phase rings before the impulse as long as after it.
         taps = np.roll(np.fft.irfft(factors, length), length // 2)
         self._taps: Array = taps[:, None]

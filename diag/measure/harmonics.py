@@ -1,0 +1,91 @@
+"""Harmonics of a tone over the tone itself, told from the noise by keeping step with it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from diag.measure.by_channel import Values
+from diag.measure.scatter import batch_means, half_width
+from diag.measure.segments import segments
+from diag.measure.sound import Array, Sound
+
+WINDOW_S = 0.5
+OFF = 0.1
+"""By how much of its frequency a tone may sway within a window."""
+ORDERS = 10
+HIGHEST_HZ = 20_000.0
+Z = 1.96
+"""Standard errors that half the width of an interval takes."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Harmonics:
+    """Harmonics over the fundamental: `share` and `error` of shape (orders from 2, channels).
+
+    A share is complex; its phase is that against as many times the fundamental's. An error is
+    half the width of the 95 % interval in any one direction.
+    """
+
+    share: NDArray[np.complex128]
+    error: Array
+
+    def size(self, orders: slice) -> Array:
+        """Root of the sum of squares of some harmonics in each channel, as it was found."""
+        size: Array = np.sqrt((np.abs(self.share[orders]) ** 2).sum(axis=0))
+        return size
+
+    def without_noise(self, orders: slice) -> Values:
+        """The same with what noise adds to it taken off, and its uncertainty."""
+        single = (self.error[orders] / Z) ** 2
+        squares = np.abs(self.share[orders]) ** 2
+        total = np.maximum((squares - 2 * single).sum(axis=0), 0.0)
+        # The square of a harmonic scatters by twice its error times its size, or where noise
+        # outweighs it, times the noise.
+        spread = 4 * self.error[orders] ** 2 * np.maximum(squares - single, single)
+        wide = np.sqrt(spread.sum(axis=0))
+        root = np.sqrt(total)
+        lower = root - np.sqrt(np.maximum(total - wide, 0.0))
+        return Values(root, np.maximum(np.sqrt(total + wide) - root, lower))
+
+
+def harmonics(sound: Sound, hz: float) -> Harmonics:
+    """The second to the tenth harmonic of a tone near a frequency, as far as 20 kHz.
+
+    In each window the fundamental's own phase turns the sound back, once for the fundamental and
+    k times for the harmonic of order k, and what then stands still is summed. Flutter smears
+    nothing, and noise, which keeps no step, averages out.
+    """
+    length = round(WINDOW_S * sound.rate_hz)
+    taper = np.hanning(length + 1)[:-1, None]
+    bins = np.fft.rfftfreq(length, 1 / sound.rate_hz)
+    near = np.abs(bins - hz) < OFF * hz
+    highest = min(0.48 * sound.rate_hz, HIGHEST_HZ) / (1 + OFF) / hz
+    orders = range(2, min(ORDERS, int(highest)) + 1)
+    shares = []
+    for piece in segments(sound, length, length // 2):
+        tapered = (piece - piece.mean(axis=0)) * taper
+        turning = _turning(tapered, near)
+        power = turning.copy()
+        own = (tapered * power).sum(axis=0)
+        of_orders = []
+        for _ in orders:
+            power *= turning
+            of_orders.append((tapered * power).sum(axis=0) / own)
+        shares.append(of_orders)
+    batches = batch_means(np.array(shares))
+    # Noise scatters alike in both directions of the plane.
+    error = np.hypot(half_width(batches.real), half_width(batches.imag)) / np.sqrt(2)
+    return Harmonics(batches.mean(axis=0), error)
+
+
+def _turning(tapered: Array, near: NDArray[np.bool_]) -> NDArray[np.complex128]:
+    """Unit factors that turn back with the phase of the fundamental, sample by sample."""
+    spectrum = np.fft.rfft(tapered, axis=0)
+    whole = np.zeros(tapered.shape, dtype=np.complex128)
+    whole[: len(spectrum)][near] = spectrum[near]
+    fundamental = np.fft.ifft(whole, axis=0)
+    turning: NDArray[np.complex128] = np.exp(-1j * np.angle(fundamental))
+    return turning
