@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from secrets import token_hex
 
 import numpy as np
 
-from diag.errors import MeasureError
-from diag.measure.sound import Array
+from diag.errors import ExportError, MeasureError
+from diag.measure.sound import Array, Sound
 
 RATES_HZ = (22_050, 192_000)
 LONGEST_SECONDS = 3600.0
 """An hour is the longest that is gone through."""
 SLACK_SECONDS = 1.0
 """By which a side of an hour may be longer."""
+MOST_BYTES = (1 << 32) - 4096
+"""A plain WAV file can't count further."""
+WRITE_BLOCK = 1 << 16
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,3 +130,92 @@ def _declared_frames(path: Path) -> int:
             if chunk[:4] == b"fmt " and len(body) >= 14:
                 align = int.from_bytes(body[12:14], "little")
     return 0
+
+
+def write_capture(path: Path, sound: Sound, *, replaces: bool = False) -> None:
+    """Write a sound as WAV of 24 bits, whole or not at all; it is on disk when this returns.
+
+    Args:
+        path: the file to make, with the ending `.wav`.
+        sound: what it is to hold, full scale 1.
+        replaces: whether it may take the place of a file that is there.
+
+    Raises:
+        ExportError: the name is taken or no WAV file's, the sound is too long or clips, or the file
+            can't be written. Nothing is left behind, and a file that was there is as it was.
+    """
+    check_may_write(path, replaces=replaces)
+    if sound.frames * sound.channels * 3 > MOST_BYTES:
+        raise ExportError(
+            "The sound is too long for a WAV file.",
+            where=str(path),
+            do="Write a shorter one, or at a lower rate.",
+        )
+    ready = path.with_name(f".{token_hex(8)}.part")
+    try:
+        _write(ready, sound)
+        if replaces:
+            ready.replace(path)
+        else:
+            _claim(ready, path)
+    except FileExistsError as error:
+        raise _taken(path) from error
+    except (OSError, ValueError, RuntimeError) as error:
+        reason = getattr(error, "strerror", None) or "there is no such folder, or no room in it"
+        raise ExportError(
+            f"The sound can't be written: {reason}.",
+            where=str(path),
+            do="Choose another folder, or make room there.",
+        ) from error
+    finally:
+        ready.unlink(missing_ok=True)
+
+
+def check_may_write(path: Path, *, replaces: bool = False) -> None:
+    """Refuse a name that a sound can't be written to, before the work.
+
+    Raises:
+        ExportError: the name is taken, or is no WAV file's.
+    """
+    if path.suffix.lower() != ".wav":
+        raise ExportError(
+            "Sounds are written as WAV.", where=str(path), do="Give a name that ends in .wav."
+        )
+    if path.is_dir() or (not replaces and (path.exists() or path.is_symlink())):
+        raise _taken(path)
+
+
+def _taken(path: Path) -> ExportError:
+    if path.is_dir():
+        return ExportError("This is a folder.", where=str(path), do="Give the name of a file.")
+    return ExportError(
+        "There is a file of this name.",
+        where=str(path),
+        do="Choose another name, or say --force to write over it.",
+    )
+
+
+def _write(ready: Path, sound: Sound) -> None:
+    import soundfile
+
+    with ready.open("xb") as file:
+        with soundfile.SoundFile(
+            file, "w", sound.rate_hz, sound.channels, subtype="PCM_24", format="WAV"
+        ) as out:
+            for block in sound.blocks(WRITE_BLOCK):
+                if np.abs(block).max() > 1:
+                    raise ExportError("The sound is louder than full scale.", do="Make it quieter.")
+                out.write(block)
+        file.flush()
+        os.fsync(file.fileno())
+
+
+def _claim(ready: Path, path: Path) -> None:
+    """Give the file its name, unless another has taken it meanwhile."""
+    try:
+        os.link(ready, path)
+    except FileExistsError:
+        raise
+    except OSError:  # many memory sticks know no links; there the name is taken first
+        path.open("xb").close()
+        ready.replace(path)

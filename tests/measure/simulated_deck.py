@@ -31,7 +31,7 @@ GAP_FACTOR = 1.11
 """Effective gap over optical gap, one of several values in print."""
 ARCMIN = pi / 180 / 60
 TAPS = 64
-CHUNK = 1 << 16
+CHUNK = 1 << 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +119,9 @@ class SimulatedDeck:
         tracks = _tracks(left, right)
         place = self.tape_time(seconds, rate_hz, random)
         late = self.delay_us * 1e-6
-        values = np.stack([tracks[0](place), tracks[1](place - late)], axis=1)
+        first = tracks[0](place)
+        same = tracks[1] is tracks[0] and not late
+        values = np.stack([first, first if same else tracks[1](place - late)], axis=1)
         values -= self.cubic * values**3
         for dropout in self.dropouts:
             _dip(values, dropout, rate_hz)
@@ -242,11 +244,10 @@ def white(seconds: float, level_db: float = -20.0, rate_hz: int = 48_000, seed: 
 def _tracks(left: Tape | Samples, right: Tape | Samples | None) -> tuple[Tape, Tape]:
     if isinstance(left, Samples) and right is None:
         return sound_on_tape(left), sound_on_tape(left, left.channels - 1)
-    right = left if right is None else right
-    first, second = (
-        sound_on_tape(track) if isinstance(track, Samples) else track for track in (left, right)
-    )
-    return first, second
+    first = sound_on_tape(left) if isinstance(left, Samples) else left
+    if right is None:
+        return first, first
+    return first, sound_on_tape(right) if isinstance(right, Samples) else right
 
 
 def _between(values: Array, place: Array) -> Array:
@@ -254,12 +255,18 @@ def _between(values: Array, place: Array) -> Array:
     half = TAPS // 2
     place = np.clip(place, half, len(values) - half - 1)
     whole = np.floor(place).astype(np.int64)
+    part = place - whole
     taps = np.arange(1 - half, half + 1)
-    off = taps - (place - whole)[:, None]
-    turn = np.cos(pi * off / half)
-    window = 0.35875 + 0.48829 * turn + 0.14128 * (2 * turn**2 - 1)
-    window += 0.01168 * (4 * turn**3 - 3 * turn)
-    return np.asarray((values[whole[:, None] + taps] * np.sinc(off) * window).sum(axis=1))
+    off = taps - part[:, None]
+    # sin(pi * off) but for its sign is the same at all taps; the least number stands for 0 / 0.
+    sinc = (
+        np.sin(pi * part)[:, None] * np.where(taps % 2, -1, 1) / np.where(off, -pi * off, -1e-300)
+    )
+    sinc[off == 0] = 1.0
+    turn = np.cos(pi / half * off)
+    # 0.35875 + 0.48829 cos x + 0.14128 cos 2x + 0.01168 cos 3x in powers of the cosine.
+    window = 0.21747 + turn * (0.45325 + turn * (0.28256 + turn * 0.04672))
+    return np.asarray((values[whole[:, None] + taps] * sinc * window).sum(axis=1))
 
 
 def _dip(values: Array, dropout: Dropout, rate_hz: int) -> None:
