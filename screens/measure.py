@@ -11,12 +11,10 @@ from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
-from textual.events import Resize
 from textual.widgets import Static
 
 from diag.session.measured import kind_says
 from diag.trail.before_after import Compared, CurvePair, before_and_after
-from diag.trail.braille import drawn
 from diag.trail.lists import figure_cells, recordings_of
 from screens.actions import bindings
 from screens.bench_side import case_line
@@ -25,6 +23,7 @@ from screens.export import export_trail
 from screens.recording import choose_kind, hear_recording
 from screens.widgets.key_bar import KeyBar
 from screens.widgets.lines import LABEL, QUIET, heading, spaced
+from screens.widgets.plot import Plot
 
 if TYPE_CHECKING:
     from diag.session.session import Session
@@ -37,7 +36,7 @@ EMPTY = (
     "p measures it. Record once as the deck came and again when it is mended; the two stand here"
     " side by side.",
 )
-LEGEND = {"before": "before: dotted", "after": "after: solid"}
+BOTH = "before: dotted, after: solid"
 
 
 class MeasureScreen(CaseScreen):
@@ -63,16 +62,12 @@ class MeasureScreen(CaseScreen):
                 yield Static(id="figures")
             with Vertical(id="curve"):
                 yield Static(id="curve-title")
-                yield Static(id="drawn")
+                yield Plot(id="drawn")
         yield KeyBar(self.PLACE, self.offers, lines=1)
 
     def on_mount(self) -> None:
         """Show what there is."""
         self.show(self.session.snapshot)
-
-    def on_resize(self, event: Resize) -> None:
-        """Draw the curve anew for the room that it has."""
-        self.call_after_refresh(self._draw_curve)
 
     def show(self, snapshot: Snapshot) -> None:
         """Draw the figures of a case."""
@@ -149,17 +144,17 @@ class MeasureScreen(CaseScreen):
         self.refresh_keys()
 
     def _draw_curve(self) -> None:
-        pairs, room = self._pairs, self.query_one("#drawn", Static)
+        pairs = self._pairs
         self.query_one("#curve").display = bool(pairs)
         if not pairs:
             return
         self._curve = min(self._curve, len(pairs) - 1)
         pair = pairs[self._curve]
-        lines = [words for name, words in LEGEND.items() if getattr(pair, name) is not None]
+        legend = BOTH if len(pair.curves) > 1 else "before" if pair.before else "after"
         count = f"  {self._curve + 1} of {len(pairs)} (c)" if len(pairs) > 1 else ""
-        title = Text.assemble((pair.says, LABEL), count, (f"  {', '.join(lines)}", QUIET))
+        title = Text.assemble((pair.title, LABEL), count, (f"  {legend}", QUIET))
         self.query_one("#curve-title", Static).update(title)
-        room.update(Text("\n".join(drawn(pair, room.size.width, room.size.height)), no_wrap=True))
+        self.query_one(Plot).show(pair)
 
     async def _step_back(self, call: Callable[[], Snapshot]) -> None:
         await self.take(call)
@@ -178,9 +173,9 @@ class MeasureScreen(CaseScreen):
 def _told(shown: Compared) -> RenderableType:
     """The table of figures, then each recording with what was remarked of it."""
     table = Table.grid(padding=(0, 2, 0, 0), expand=True)
-    table.add_column(ratio=2, overflow="fold")
-    table.add_column(ratio=2, overflow="fold")
-    table.add_column(ratio=2, overflow="fold")
+    table.add_column(ratio=1, overflow="fold")
+    table.add_column(no_wrap=True)
+    table.add_column(no_wrap=True)
     table.add_row("", heading("Before"), heading("After"))
     for row in shown.rows:
         before, after = figure_cells(row)

@@ -25,13 +25,12 @@ LONGEST_NAME = 120
 class FigureOf:
     """Which figure of which measurement tells a quantity of the book, and in what unit.
 
-    The figure times `factor` is the quantity. `unsigned` quantities are asked for without a sign.
+    `unsigned` quantities are asked for without a sign.
     """
 
     what: str
     key: str
     unit: str
-    factor: float = 1.0
     unsigned: bool = False
 
 
@@ -63,8 +62,7 @@ QUANTITIES: Mapping[str, FigureOf] = {
     "wow_weighted": FigureOf("flutter", "wow_percent", "%"),
     "flutter_weighted": FigureOf("flutter", "flutter_percent", "%"),
     "channel_difference": FigureOf("level", "balance_db", "dB", unsigned=True),
-    # A delay of 1 us is 3.6 degrees at 10 kHz.
-    "phase_at_10_khz": FigureOf("azimuth", "delay_us", "deg", 3.6, unsigned=True),
+    "phase_at_10_khz": FigureOf("azimuth", "phase_at_10_khz_deg", "deg", unsigned=True),
     "erasure": FigureOf("erase", "erase_depth_db", "dB"),
     "record_treble_error": FigureOf("response", "response_315_to_10k_db", "dB"),
 }
@@ -104,7 +102,7 @@ def _figure_of(check: Check) -> FigureOf | None:
 
 def _reading(check: Check, told: FigureOf, figure: Figure) -> Reading | None:
     """The answer that holds the value, certain if its band holds the whole 95 % interval."""
-    value, within = figure.value * told.factor, figure.uncertainty * abs(told.factor)
+    value, within = figure.value, figure.uncertainty
     low, high = value - within, value + within
     if told.unsigned:
         straddles = low < 0 < high

@@ -48,6 +48,12 @@ class CurvePair:
     after: KeptCurve | None
 
     @property
+    def title(self) -> str:
+        """What is drawn, and in what unit."""
+        unit = self.curves[0].y_unit
+        return f"{self.says}, {unit}" if unit else self.says
+
+    @property
     def curves(self) -> tuple[KeptCurve, ...]:
         """Those that are there."""
         return tuple(curve for curve in (self.before, self.after) if curve is not None)
@@ -117,7 +123,7 @@ def _rows(before: Sequence[KeptFigure], after: Sequence[KeptFigure]) -> Iterable
         either = now or old[key]
         yield FigureRow(
             key=key,
-            says=either.says,
+            says=either.says[:1].upper() + either.says[1:],
             unit=either.unit,
             before=was.value if was else None,
             before_uncertainty=was.uncertainty if was else None,
@@ -130,4 +136,5 @@ def _pairs(before: Sequence[KeptCurve], after: Sequence[KeptCurve]) -> Iterable[
     old, new = ({curve.name: curve for curve in curves} for curves in (before, after))
     for name in dict.fromkeys((*old, *new)):
         was, now = old.get(name), new.get(name)
-        yield CurvePair(says=(now or old[name]).says, before=was, after=now)
+        says = (now or old[name]).says
+        yield CurvePair(says=says[:1].upper() + says[1:], before=was, after=now)

@@ -18,7 +18,9 @@ LEAST = (24, 5)
 
 
 def drawn(pair: CurvePair, width: int, height: int) -> tuple[str, ...]:
-    """A curve before (dotted) and after (solid) on the same axes.
+    """A curve before (dotted) and after (solid) on the same axes; one that is alone is solid.
+
+    The title, which has the unit of the upright axis, is left to the caller.
 
     Args:
         pair: the curves.
@@ -33,7 +35,7 @@ def drawn(pair: CurvePair, width: int, height: int) -> tuple[str, ...]:
     axes = axes_of(pair.curves)
     columns, rows = width - LABELS - 1, height - 1
     signs = [[BLANK] * columns for _ in range(rows)]
-    for curve, is_dotted in ((pair.before, True), (pair.after, False)):
+    for curve, is_dotted in ((pair.before, pair.after is not None), (pair.after, False)):
         for x, y in _dots(curve, axes, columns, rows, is_dotted) if curve else ():
             signs[y // 4][x // 2] |= DOTS[y % 4][x % 2]
     labels = _labels(axes, rows)
@@ -65,12 +67,10 @@ def _dots(
 
 
 def _labels(axes: Axes, rows: int) -> dict[int, str]:
-    """The marks of the upright axis by their line; the highest has the unit."""
+    """The marks of the upright axis by their line."""
     labels: dict[int, str] = {}
     for mark in axes.up.marks:
         labels.setdefault(round((1 - axes.up.place(mark)) * (rows - 1)), mark_words(mark))
-    highest = min(labels, default=0)
-    labels[highest] = f"{labels.get(highest, '')} {axes.y_unit}".strip()[:LABELS]
     return labels
 
 

@@ -30,8 +30,8 @@ def picture(pair: CurvePair) -> str:
 
 def _parts(pair: CurvePair, axes: Axes) -> Iterator[str]:
     drawn = [name for name in ("before", "after") if getattr(pair, name) is not None]
-    legend = {"before": "before: dashed", "after": "after: solid"}
-    says = f"{pair.says} ({', '.join(legend[name] for name in drawn)})"
+    legend = "before: dashed, after: solid" if len(drawn) > 1 else drawn[0]
+    says = f"{pair.title} ({legend})"
     yield (
         f'<svg class="curves" viewBox="0 0 {WIDTH} {HEIGHT}" role="img">'
         f"<title>{text(says)}</title>"
@@ -49,7 +49,6 @@ def _parts(pair: CurvePair, axes: Axes) -> Iterator[str]:
             f"{mark_words(mark)}</text>"
         )
     yield f'<text x="{WIDTH - RIGHT}" y="{HEIGHT - 4}" text-anchor="end">{text(axes.x_unit)}</text>'
-    yield f'<text x="2" y="14">{text(axes.y_unit)}</text>'
     for name in drawn:
         yield _line(getattr(pair, name), name, axes)
     yield "</svg>"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, ClassVar
 
-from rich.console import RenderableType
+from rich.console import Group, RenderableType
 from rich.text import Text
 from textual.binding import Binding, BindingType
 
@@ -13,7 +13,7 @@ from diag.model.words import answer_says, chance_in_words
 from diag.session.measured import kind_says
 from diag.trail.words import SURE_WORDS, figure_words
 from screens.dialogs.page import Page
-from screens.widgets.lines import LABEL, QUIET, heading, keyed, spaced
+from screens.widgets.lines import LABEL, QUIET, heading, keyed, labelled, spaced
 
 if TYPE_CHECKING:
     from diag.cases.captured import Reading
@@ -55,21 +55,20 @@ class Findings(Page[str | None]):
 
 def _parts(book: Book, heard: Heard) -> Iterator[RenderableType]:
     found = heard.found
-    width = max((len(figure.says) for figure in found.figures), default=0)
-    yield keyed(
-        [
-            (figure.says, Text(figure_words(figure.value, figure.uncertainty, figure.unit)))
+    yield Group(
+        *(
+            labelled(
+                figure.says[:1].upper() + figure.says[1:],
+                figure_words(figure.value, figure.uncertainty, figure.unit),
+            )
             for figure in found.figures
-        ],
-        width=width,
+        )
     )
     if heard.readings:
-        yield heading("It answers")
-        for reading in heard.readings:
-            yield _answer(book, reading)
+        yield Group(heading("It answers"), *(_answer(book, each) for each in heard.readings))
     if found.likely:
-        yield heading("What may be behind it")
-        yield keyed([(chance_in_words(p), Text(says)) for says, p in found.likely], width=6)
+        chances = [(chance_in_words(p), Text(says)) for says, p in found.likely]
+        yield Group(heading("Chances"), keyed(chances, width=6))
     for remark in found.remarks:
         yield Text(remark)
 

@@ -14,6 +14,7 @@ from screens.cause import CauseScreen
 from screens.engine_screen import EngineScreen
 from screens.entry import EntryScreen
 from screens.intake import IntakeScreen
+from screens.measure import MeasureScreen
 from screens.remedy import RemedyScreen
 from screens.shelf import ShelfScreen
 from screens.trail import TrailScreen
@@ -25,6 +26,7 @@ SCREENS = (
     CauseScreen,
     EntryScreen,
     IntakeScreen,
+    MeasureScreen,
     RemedyScreen,
     ShelfScreen,
     TrailScreen,

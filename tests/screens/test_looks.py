@@ -7,10 +7,13 @@ from typing import Any
 
 import pytest
 from conftest import Hand
+from recordings import speed_found
 from textual.pilot import Pilot
 from textual.widgets import Input
 
+from diag.cases.captured import Reading
 from diag.model.trait import Deck
+from diag.session.listening import Heard
 from screens.app import BenchtrailApp
 
 SMALL, LARGE = (80, 24), (140, 45)
@@ -89,3 +92,32 @@ def test_screen_of_a_case_looks_as_kept(
 def test_empty_shelf_looks_as_kept(snap_compare: Any, app_of: AppOf) -> None:
     """The first thing that anybody sees."""
     assert snap_compare(app_of(), terminal_size=SMALL, run_before=keys())
+
+
+def a_measured_case(app: BenchtrailApp) -> str:
+    """A deck whose speed was recorded as it came, and again with its strap set."""
+    session = app.engine.shelf().take_in("Deck from the attic", "tape", Deck(age_years=45), [])
+    for percent, within in ((-2.5, 0.1), (-0.2, 0.05)):
+        found = speed_found(percent, within, points=24)
+        answer = "slow" if percent < -1.5 else "right"
+        reading = Reading(check="speed_error", value=percent, unit="%", answer=answer)
+        session.take_capture(Heard("speed", "side a.wav", found, (reading,)))
+        if percent < -1:
+            session.mend("set_strap")
+    return session.case
+
+
+@pytest.mark.parametrize(
+    ("size", "pressed"),
+    [
+        pytest.param(SMALL, ("e",), id="measure"),
+        pytest.param(LARGE, ("e",), id="measure-large"),
+        pytest.param(SMALL, ("e", "p"), id="measure-kinds"),
+    ],
+)
+def test_recordings_look_as_kept(
+    snap_compare: Any, app_of: AppOf, size: tuple[int, int], pressed: tuple[str, ...]
+) -> None:
+    """Figures before and after, and the curves in one picture."""
+    case = a_measured_case(app_of())
+    assert snap_compare(app_of(case=case), terminal_size=size, run_before=keys(*pressed))

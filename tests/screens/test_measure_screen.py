@@ -73,7 +73,7 @@ async def test_recording_answers_the_check_at_hand(
         assert "Speed: which recording?" in hand.reads
         await name_file(hand, "'/tapes/side a.wav'")
         assert asked == [Path("/tapes/side a.wav")]
-        assert "Speed error -2.50 ± 0.10 %" in hand.reads
+        assert "Speed error: -2.50 ± 0.10 %" in hand.reads
         assert "Play a speed tape. What is the speed error?" in hand.reads
         assert not any(isinstance(event, Captured) for event in hand.events)
         await hand.press("enter")
@@ -225,7 +225,7 @@ async def test_screen_sets_before_beside_after(
         await hand.press("y")
         assert isinstance(hand.app.screen, MeasureScreen)
         assert "-2.50 ± 0.10 %" in hand.reads
-        assert "before: dotted" in hand.reads
+        assert "dotted" not in hand.reads
         await hand.press("escape", "m", "1", "y", "1")
         while not isinstance(hand.events[-1], Remedied):
             await hand.press("enter")

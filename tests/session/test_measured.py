@@ -125,12 +125,6 @@ def test_difference_without_sign_folds_its_interval(
     assert (reading.value, reading.sure) == (value, sure)
 
 
-def test_delay_becomes_phase_at_10_khz() -> None:
-    """15 us of a period of 100 us are 54 degrees."""
-    told = QUANTITIES["phase_at_10_khz"]
-    assert 15 * told.factor == pytest.approx(360 * 15e-6 * 10_000)
-
-
 def test_every_quantity_of_the_table_is_asked_in_its_unit() -> None:
     """No entry of the table is idle: some shipped check asks for it, in that unit."""
     asked = {

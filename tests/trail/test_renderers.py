@@ -157,8 +157,8 @@ def test_page_shows_hostile_text_as_text(trail: Trail, hostile: Trail) -> None:
     found = Page(html(hostile))
     assert found.tags <= Page(html(trail)).tags | {"p"}
     # Twice the name, five in the step, three in the remedy, two each in thumb and trait, ten more;
-    # of the measurement its title, three in the table, three of the recording, four in the curve.
-    assert "".join(found.words).count(plain(HOSTILE)) == 35
+    # of the measurement its title, three in the table, three of the recording, five in the curve.
+    assert "".join(found.words).count(plain(HOSTILE)) == 36
     assert "\x1b" not in html(hostile)
 
 
