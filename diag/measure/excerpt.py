@@ -1,16 +1,13 @@
-"""A sound seen through a frame: a stretch of it, one of its channels, or watched as it is read."""
+"""A sound seen through a frame: a stretch of it, or one of its channels."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from diag.errors import MeasureError
 from diag.measure.sound import Array, Sound
 from diag.measure.survey import named
-
-Progress = Callable[[int, int], None]
-"""Frames that were read and frames in all; what it raises stops the reading."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,37 +71,6 @@ class OneChannel:
         """The channel in blocks of shape (up to `frames`, 1)."""
         for block in self.sound.blocks(frames):
             yield block[:, self.channel : self.channel + 1]
-
-
-@dataclass(frozen=True, slots=True)
-class Watched:
-    """A sound that tells how far it has been read, each time that it is gone through."""
-
-    sound: Sound
-    tell: Progress
-
-    @property
-    def rate_hz(self) -> int:
-        """That of the sound."""
-        return self.sound.rate_hz
-
-    @property
-    def channels(self) -> int:
-        """Those of the sound."""
-        return self.sound.channels
-
-    @property
-    def frames(self) -> int:
-        """Those of the sound."""
-        return self.sound.frames
-
-    def blocks(self, frames: int) -> Iterator[Array]:
-        """The blocks of the sound."""
-        done = 0
-        for block in self.sound.blocks(frames):
-            yield block
-            done += len(block)
-            self.tell(done, self.sound.frames)
 
 
 def one_channel(sound: Sound, channel: int, where: str = "") -> OneChannel:

@@ -34,6 +34,8 @@ ALIKE = 0.01
 MARGIN_SECONDS = 0.25
 """Left out at both ends of what is found, so that no edge falls in."""
 FRAMES_AT_ONCE = 256
+LOOKED_AT_HZ = 6000
+"""Samples are averaged down to about this rate; what folds back doesn't look like a lead-in."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,13 +70,16 @@ def find_signals(sound: Sound) -> tuple[Found, ...]:
     Raises:
         MeasureError: as reading its blocks does.
     """
-    frame = max(2, round(FRAME_SECONDS * sound.rate_hz / 2) * 2)
-    hop = frame // 2
-    heads = list(_lead_ins(_runs(_tones(sound, frame)), hop / sound.rate_hz))
+    averaged = max(1, sound.rate_hz // LOOKED_AT_HZ)
+    half_frame = round(FRAME_SECONDS * sound.rate_hz / averaged / 2)
+    hop = half_frame * averaged
+    tones = _tones(sound, averaged, half_frame)
+    heads = list(_lead_ins(_runs(tones), hop / sound.rate_hz))
     found = []
     for number, (signal, speed, end) in enumerate(heads):
-        begin = end * hop + frame + round(LEAD_IN_REST_SECONDS / speed * sound.rate_hz)
-        first = begin - frame // 2 + round(MARGIN_SECONDS / 2 * sound.rate_hz)
+        # The last frame of a tone reaches half over its end.
+        begin = (end + 1) * hop + hop // 2 + round(LEAD_IN_REST_SECONDS / speed * sound.rate_hz)
+        first = begin + round(MARGIN_SECONDS / 2 * sound.rate_hz)
         wanted = begin + round((signal.seconds / speed - MARGIN_SECONDS) * sound.rate_hz)
         there = min(sound.frames, _before(heads[number + 1 :], hop, sound.rate_hz, sound.frames))
         last = min(wanted, there)
@@ -134,26 +139,31 @@ def _runs(tones: Array) -> list[_Run]:
     return found
 
 
-def _tones(sound: Sound, frame: int) -> Array:
-    """The frequency that stands out in each frame, in Hz, every half frame; 0 where none does."""
-    hop = frame // 2
-    window = np.hanning(frame)
+def _tones(sound: Sound, averaged: int, hop: int) -> Array:
+    """The frequency that stands out in each frame of two hops, in Hz, every hop; 0 where none does.
+
+    Args:
+        sound: what is looked through.
+        averaged: samples that make one.
+        hop: half a frame, counted in such averages.
+    """
+    window = np.hanning(2 * hop)
     found = []
     kept = np.zeros((0, sound.channels))
-    for block in sound.blocks(hop * FRAMES_AT_ONCE):
-        held = np.concatenate([kept, block])
-        whole = max(0, (len(held) - hop) // hop)
-        starts = np.arange(whole) * hop
-        frames = held[starts[:, None] + np.arange(frame)]
-        power = np.zeros((whole, hop + 1))
-        for channel in range(sound.channels):
-            power += np.abs(np.fft.rfft(frames[:, :, channel] * window, axis=1)) ** 2
-        found.append(_strongest(power / sound.channels, sound.rate_hz, float(window.sum())))
-        kept = held[whole * hop :]
+    for block in sound.blocks(averaged * hop * FRAMES_AT_ONCE):
+        whole = len(block) // averaged * averaged
+        means = block[:whole].reshape(-1, averaged, sound.channels).mean(axis=1)
+        held = np.concatenate([kept, means])
+        count = max(0, len(held) // hop - 1)
+        frames = held[np.arange(count)[:, None] * hop + np.arange(2 * hop)]
+        power = np.abs(np.fft.rfft(frames * window[:, None], axis=1)) ** 2
+        rate_hz = sound.rate_hz / averaged
+        found.append(_strongest(power.mean(axis=2), rate_hz, float(window.sum())))
+        kept = held[count * hop :]
     return np.concatenate(found) if found else np.zeros(0)
 
 
-def _strongest(power: Array, rate_hz: int, window_sum: float) -> Array:
+def _strongest(power: Array, rate_hz: float, window_sum: float) -> Array:
     """The tone of each row of powers, or 0 Hz."""
     rows = np.arange(len(power))
     bin_hz = rate_hz / (2 * (power.shape[1] - 1))

@@ -37,7 +37,7 @@ class MadeSound:
     @property
     def frames(self) -> int:
         """Of all pieces."""
-        return sum(_frames(piece, self.rate_hz) for piece in self.pieces)
+        return sum(frames_of(piece, self.rate_hz) for piece in self.pieces)
 
     def blocks(self, frames: int) -> Iterator[Array]:
         """The samples in blocks of shape (up to `frames`, 2); only the last is shorter."""
@@ -57,13 +57,13 @@ class MadeSound:
 
     def _made(self) -> Iterator[Array]:
         for piece in self.pieces:
-            frames = _frames(piece, self.rate_hz)
-            voice = _voice(piece, self.rate_hz)
+            frames = frames_of(piece, self.rate_hz)
+            sounds = voice(piece, self.rate_hz)
             channels = list(piece.channels) if isinstance(piece, Tone) else [0, 1]
             for first in range(0, frames, PIECE_BLOCK):
                 at = np.arange(first, min(first + PIECE_BLOCK, frames), dtype=np.float64)
                 values = np.zeros((len(at), 2))
-                faded = voice(at) * _fade(at, frames, self.rate_hz)
+                faded = sounds(at) * fade(at, frames, self.rate_hz)
                 values[:, channels] = faded[:, None]
                 yield values
 
@@ -90,12 +90,16 @@ def with_lead_in(signal: Signal) -> tuple[Piece, ...]:
     return (*lead_in(signal), *signal.pieces, Rest(1.0))
 
 
-def _frames(piece: Piece, rate_hz: int) -> int:
+def frames_of(piece: Piece, rate_hz: int) -> int:
+    """How long a piece is."""
     return round(piece.seconds * rate_hz)
 
 
-def _voice(piece: Piece, rate_hz: int) -> Callable[[Array], Array]:
-    """A function that gives a piece at frames of it, shape (n,) to shape (n,)."""
+def voice(piece: Piece, rate_hz: int) -> Callable[[Array], Array]:
+    """A function that gives a piece at frames of it, shape (n,) to shape (n,).
+
+    Frames need not be whole but for noise.
+    """
     if isinstance(piece, Rest):
         return np.zeros_like
     level = 10 ** (piece.level_db / 20)
@@ -122,7 +126,7 @@ def pink_round(rate_hz: int) -> Array:
     return np.asarray(values / np.sqrt(np.mean(values**2)), dtype=np.float64)
 
 
-def _fade(at: Array, frames: int, rate_hz: int) -> Array:
+def fade(at: Array, frames: int, rate_hz: int) -> Array:
     """Raised-cosine gain from 0 to 1 at the start and back at the end of a piece."""
     edge = FADE_SECONDS * rate_hz
     near = np.clip(np.minimum(at, frames - 1 - at) / edge, 0, 1)

@@ -78,7 +78,6 @@ class Signal:
     Attributes:
         name: as it is typed.
         says: what it is.
-        serves: what can be measured with it, as `Measurement.what`.
         proves: what a tape with it shows.
         cannot: what such a tape leaves open.
         pieces: what comes after the lead-in, in order.
@@ -86,7 +85,6 @@ class Signal:
 
     name: str
     says: str
-    serves: tuple[str, ...]
     proves: str
     cannot: str
     pieces: tuple[Piece, ...]
@@ -95,6 +93,13 @@ class Signal:
     def seconds(self) -> float:
         """Without the lead-in."""
         return sum(piece.seconds for piece in self.pieces)
+
+    @property
+    def serves(self) -> tuple[str, ...]:
+        """What can be measured with it, as `Measurement.what`."""
+        return tuple(
+            what for what, served in SERVED_BY.items() if self.name in (name for name, _ in served)
+        )
 
 
 def _steps() -> tuple[Piece, ...]:
@@ -107,7 +112,6 @@ _ALL = (
     Signal(
         name="speed",
         says="3150 Hz for speed and flutter",
-        serves=("speed", "flutter", "dropouts"),
         proves="The speed of this deck beside that of the deck that recorded it, and whether its "
         "flutter is better or worse from one repair to the next.",
         cannot="It is off by whatever the recording deck was off. The recorded flutter is in every "
@@ -118,7 +122,6 @@ _ALL = (
     Signal(
         name="level",
         says="315 Hz in both channels, then in each alone, for level, balance and separation",
-        serves=("level", "distortion"),
         proves="Balance and separation of recording and replay together, and the distortion at "
         "the level that you recorded.",
         cannot="It says nothing of the flux on the tape: your 0 dB mark is where the recording "
@@ -134,7 +137,6 @@ _ALL = (
     Signal(
         name="azimuth",
         says="1, 3.15, 6.3 and 10 kHz, then pink noise, alike in both channels, for azimuth",
-        serves=("azimuth",),
         proves="The angle between this deck's head and the head that recorded the tape, and how "
         "much it wanders.",
         cannot="If the recording head leaned, this one will be set to lean as well. Only a tape "
@@ -150,7 +152,6 @@ _ALL = (
     Signal(
         name="steps",
         says="315 Hz, then fourteen tones from 40 Hz to 16 kHz, for response",
-        serves=("response",),
         proves="The response of recording and replay together, on this kind of tape, 20 dB below "
         "the mark.",
         cannot="Replay alone stays unknown: bias, equalisation and head of the recording deck are "
@@ -160,7 +161,6 @@ _ALL = (
     Signal(
         name="sweep",
         says="a sweep from 40 Hz to 16 kHz, for response",
-        serves=("response",),
         proves="The same as the steps, without holes between them.",
         cannot="The same as with the steps. A dropout in the sweep looks like a dip.",
         pieces=(Tone(315, 6, LOW_DB), Rest(0.5), Sweep(40, 16_000, 60)),
@@ -168,7 +168,6 @@ _ALL = (
     Signal(
         name="noise",
         says="pink noise, for response and azimuth",
-        serves=("response", "azimuth"),
         proves="Response and azimuth at one go, and quickly seen while a screw is turned.",
         cannot="The same as with the steps; below 60 Hz it takes minutes to be sure.",
         pieces=(PinkNoise(60),),
@@ -176,7 +175,6 @@ _ALL = (
     Signal(
         name="silence",
         says="nothing, recorded with the bias on, for noise and hum",
-        serves=("noise", "hum"),
         proves="Noise and hum of recording, tape and replay together. Hum that is there without a "
         "tape, too, is the deck's own.",
         cannot="It doesn't part the tape's noise from the deck's. For that, measure replay with "
@@ -186,7 +184,6 @@ _ALL = (
     Signal(
         name="distortion",
         says="333 Hz at the mark, for the third harmonic",
-        serves=("distortion", "level"),
         proves="The distortion at the level that you recorded.",
         cannot="Tape, bias and recording amplifier are in it; replay has little part in it.",
         pieces=(Tone(333, 30),),
@@ -194,7 +191,6 @@ _ALL = (
     Signal(
         name="dropouts",
         says="6.3 kHz for five minutes, for dropouts",
-        serves=("dropouts",),
         proves="Lost contact between tape and head, dirt, and a weak pressure pad.",
         cannot="A fault of the tape looks the same. Play it twice: what comes at the same place "
         "is the tape's.",
@@ -203,7 +199,6 @@ _ALL = (
     Signal(
         name="erase",
         says="1 kHz at the mark, to be erased again, for erase depth",
-        serves=("erase",),
         proves="How much the erase head leaves: record it, wind back to half of it, and record "
         "silence over the rest with the level turned down.",
         cannot="The deck's own noise hides a residue below it. Only the deck that erases is "
@@ -211,6 +206,21 @@ _ALL = (
         pieces=(Tone(1000, 60),),
     ),
 )
+
+SERVED_BY: Mapping[str, tuple[tuple[str, int | None], ...]] = {
+    "speed": (("speed", None),),
+    "flutter": (("speed", None),),
+    "azimuth": (("azimuth", None), ("noise", None)),
+    "response": (("steps", None), ("sweep", 2), ("noise", None)),
+    "level": (("level", 0), ("distortion", None)),
+    "noise": (("silence", None),),
+    "hum": (("silence", None),),
+    "distortion": (("distortion", None), ("level", 0)),
+    "dropouts": (("dropouts", None), ("speed", None)),
+    "erase": (("erase", None),),
+}
+"""By what is measured: signals that serve for it, the best first, and which of their pieces; None
+stands for all of them."""
 
 SIGNALS: Mapping[str, Signal] = {signal.name: signal for signal in _ALL}
 """In the order in which a whole test tape has them, which is the order of their lead-ins."""

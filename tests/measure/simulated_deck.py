@@ -15,7 +15,9 @@ from math import pi, tan
 import numpy as np
 from scipy import signal
 
+from diag.measure.signals import MadeSound, fade, frames_of, voice
 from diag.measure.sound import Array, Samples
+from diag.measure.test_signal import PinkNoise, Rest, Tone
 
 Tape = Callable[[Array], Array]
 """Tape time in seconds, shape (n,), to what is recorded there, shape (n,), full scale 1."""
@@ -229,6 +231,35 @@ def sound_on_tape(sound: Samples, channel: int = 0) -> Tape:
         for start in range(0, len(at), CHUNK):
             chunk = slice(start, start + CHUNK)
             found[chunk] = _between(values, at[chunk] * sound.rate_hz + TAPS)
+        return found
+
+    return recorded
+
+
+def pieces_on_tape(made: MadeSound, channel: int = 0) -> Tape:
+    """A channel of a test tape; its tones and sweeps are sampled without interpolation."""
+
+    def recorded(at: Array) -> Array:
+        found = np.zeros(len(at))
+        begin = 0
+        for piece in made.pieces:
+            frames = frames_of(piece, made.rate_hz)
+            place = at * made.rate_hz - begin
+            inside = np.flatnonzero((place > 0) & (place < frames - 1))
+            begin += frames
+            if isinstance(piece, Rest) or (
+                isinstance(piece, Tone) and channel not in piece.channels
+            ):
+                continue
+            if isinstance(piece, PinkNoise):
+                # Some samples lie under the window of the interpolation, too.
+                noise = voice(piece, made.rate_hz)(np.arange(frames, dtype=np.float64))
+                values = sound_on_tape(Samples(noise[:, None], made.rate_hz))(
+                    place[inside] / made.rate_hz
+                )
+            else:
+                values = voice(piece, made.rate_hz)(place[inside])
+            found[inside] = values * fade(place[inside], frames, made.rate_hz)
         return found
 
     return recorded

@@ -143,9 +143,7 @@ def test_signals_are_found_again(deck: SimulatedDeck) -> None:
 
 def test_stretch_holds_the_signal_alone() -> None:
     """From the end of the lead-in to the end of the signal, without its edges."""
-    signal = Signal(
-        name="speed", says="", serves=(), proves="", cannot="", pieces=(Tone(3150, 120),)
-    )
+    signal = Signal(name="speed", says="", proves="", cannot="", pieces=(Tone(3150, 120),))
     made = MadeSound(with_lead_in(signal), RATE)
     (found,) = find_signals(made)
     assert found.is_whole

@@ -11,13 +11,16 @@ from simulated_deck import (
     Dropout,
     SimulatedDeck,
     Swing,
+    pieces_on_tape,
     sound_on_tape,
     tone,
     tones,
     white,
 )
 
+from diag.measure.signals import MadeSound
 from diag.measure.sound import Samples
+from diag.measure.test_signal import PinkNoise, Rest, Sweep, Tone
 
 RATE = 48_000
 
@@ -129,6 +132,16 @@ def test_recorded_sound_is_read_between_its_samples() -> None:
         assert sound_on_tape(Samples(held[:, None], RATE))(at) == pytest.approx(
             tone(hz, 0)(at), abs=3e-5
         )
+
+
+def test_test_tape_is_played_as_it_was_made() -> None:
+    """At nominal speed, sample by sample, pieces of every kind."""
+    pieces = (Rest(0.1), Tone(1000, 0.2, channels=(1,)), PinkNoise(0.5), Sweep(40, 16_000, 0.4))
+    made = MadeSound(pieces, RATE)
+    left, right = (pieces_on_tape(made, channel) for channel in (0, 1))
+    wanted = np.concatenate(list(made.blocks(1 << 16)))
+    found = SimulatedDeck().play(left, right, seconds=1.2)
+    assert found.values == pytest.approx(wanted, abs=1e-4)
 
 
 def test_faster_deck_shortens_noise() -> None:

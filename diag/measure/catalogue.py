@@ -1,0 +1,183 @@
+"""Every measurement by its name, each on that part of a capture that serves for it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+
+from diag.errors import MeasureError
+from diag.measure.azimuth import measure_azimuth
+from diag.measure.distortion import measure_distortion
+from diag.measure.excerpt import Stretch
+from diag.measure.hum import measure_hum
+from diag.measure.lead_in import Found, find_signals
+from diag.measure.level import measure_level
+from diag.measure.noise import measure_noise
+from diag.measure.result import Figure, Measurement
+from diag.measure.sound import Sound
+from diag.measure.tape_geometry import SPEED_MM_S
+from diag.measure.test_signal import SERVED_BY
+from diag.model.nearest import nearest
+
+ONE_SIDED = ((2, "left"), (4, "right"))
+"""Pieces of the signal `level` in which one channel has the tone."""
+LEAST_SHARE = 0.7
+"""Share of a piece that must be there for it to count."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Known:
+    """What is known besides the capture; None is not known.
+
+    Attributes:
+        nominal_hz: the tone that is on the tape.
+        reference: a capture of the reference level, at the same setting of the recorder.
+        reference_dbfs: or that level itself, in dB re a sine that fills the scale.
+        mains_hz: 50 or 60 where the deck stands.
+        card: the tone from the card's output into its input, for distortion.
+        speed_mm_s: nominal speed of the tape.
+    """
+
+    nominal_hz: float | None = None
+    reference: Sound | None = None
+    reference_dbfs: float | None = None
+    mains_hz: float | None = None
+    card: Sound | None = None
+    speed_mm_s: float = SPEED_MM_S
+
+
+NOTHING_KNOWN = Known()
+
+Measure = Callable[[Sound, Known], Measurement]
+
+MEASURES: Mapping[str, Measure] = {
+    "azimuth": lambda sound, known: measure_azimuth(sound, known.speed_mm_s),
+    "level": lambda sound, _: measure_level(sound),
+    "noise": lambda sound, known: measure_noise(
+        sound, reference=known.reference, reference_dbfs=known.reference_dbfs
+    ),
+    "hum": lambda sound, known: measure_hum(
+        sound,
+        reference=known.reference,
+        reference_dbfs=known.reference_dbfs,
+        mains_hz=known.mains_hz,
+    ),
+    "distortion": lambda sound, known: measure_distortion(
+        sound, nominal_hz=known.nominal_hz, card=known.card
+    ),
+}
+"""By `Measurement.what`, in the order in which they are told."""
+
+
+def measure(what: str, sound: Sound, known: Known = NOTHING_KNOWN) -> Measurement:
+    """One measurement, of the test signal that serves for it if the capture holds it, else of all.
+
+    Raises:
+        MeasureError: there is no such measurement, or it can't be made of this.
+    """
+    if what not in MEASURES:
+        raise MeasureError(f"there is no measurement '{what}'.", do=nearest(what, MEASURES))
+    return _measure(what, sound, find_signals(sound), known)
+
+
+def measure_all(
+    sound: Sound, known: Known = NOTHING_KNOWN
+) -> Mapping[str, Measurement | MeasureError]:
+    """Every measurement that the capture allows, and for the others why not.
+
+    Raises:
+        MeasureError: the capture can't be read.
+    """
+    found = find_signals(sound)
+    told: dict[str, Measurement | MeasureError] = {}
+    for what in MEASURES:
+        try:
+            told[what] = _measure(what, sound, found, known)
+        except MeasureError as error:
+            told[what] = error
+    return told
+
+
+def _measure(what: str, sound: Sound, found: tuple[Found, ...], known: Known) -> Measurement:
+    served = _serving(what, found)
+    if served is None:
+        if found:
+            _refuse_foreign(what, found)
+        return MEASURES[what](sound, known)
+    one, piece = served
+    if known.reference is None and known.reference_dbfs is None and what in ("noise", "hum"):
+        known = replace(known, reference=_reference(found))
+    result = MEASURES[what](one.sound if piece is None else piece_of(one, piece), known)
+    if what == "level" and one.signal.name == "level":
+        result = replace(result, figures=(*result.figures, *_separation(one)))
+    return replace(result, remarks=(*_told_of(one), *result.remarks))
+
+
+def _serving(what: str, found: tuple[Found, ...]) -> tuple[Found, int | None] | None:
+    """The best signal that was found for a measurement, and which piece of it."""
+    for name, piece in SERVED_BY[what]:
+        for one in found:
+            if one.signal.name == name:
+                return one, piece
+    return None
+
+
+def _refuse_foreign(what: str, found: tuple[Found, ...]) -> None:
+    wanted = " or ".join(f"'{name}'" for name, _ in SERVED_BY[what])
+    there = ", ".join(f"'{one.signal.name}'" for one in found)
+    raise MeasureError(
+        f"of the test signals it holds {there}; {what} needs {wanted}.",
+        do=f"Record that signal too: benchtrail signal {SERVED_BY[what][0][0]} FILE",
+    )
+
+
+def piece_of(found: Found, number: int) -> Stretch:
+    """A piece of a signal that was found, short of its edges.
+
+    Raises:
+        MeasureError: the capture ends before it.
+    """
+    before = sum(piece.seconds for piece in found.signal.pieces[:number])
+    whole = found.sound
+    rate_hz = whole.rate_hz / found.speed
+    # The stretch begins and ends an eighth of a second within the signal.
+    first = whole.first + round(before * rate_hz)
+    last = whole.first + round((before + found.signal.pieces[number].seconds) * rate_hz)
+    last = min(last - round(0.25 * whole.rate_hz), whole.last)
+    if last - first < LEAST_SHARE * found.signal.pieces[number].seconds * rate_hz:
+        raise MeasureError(
+            f"it ends before the signal '{found.signal.name}' does.",
+            do="Record the test tape to its end.",
+        )
+    return Stretch(whole.sound, first, last)
+
+
+def _reference(found: tuple[Found, ...]) -> Sound | None:
+    served = _serving("level", found)
+    if served is None:
+        return None
+    one, piece = served
+    return one.sound if piece is None else piece_of(one, piece)
+
+
+def _separation(found: Found) -> tuple[Figure, ...]:
+    """From each channel into the other, the worse one first under the key itself."""
+    figures: list[Figure] = []
+    for piece, side in ONE_SIDED:
+        for figure in measure_level(piece_of(found, piece)).figures:
+            if figure.key.startswith("separation_"):
+                stem = figure.key.removesuffix("_db")
+                figures.append(replace(figure, key=f"{stem}_{side}_db"))
+    if not figures:
+        return ()
+    worse = min(figures, key=lambda figure: figure.value)
+    key = "_".join(part for part in worse.key.split("_") if part not in ("left", "right"))
+    return (replace(worse, key=key), *figures)
+
+
+def _told_of(found: Found) -> tuple[str, ...]:
+    at_s = found.sound.first / found.sound.rate_hz
+    told = f"Measured on the test signal '{found.signal.name}', {at_s:.0f} s into the recording."
+    if not found.is_whole:
+        told += " The recording ends before the signal does."
+    return (told, found.signal.cannot)

@@ -1,0 +1,91 @@
+"""A capture of our own signals is measured on the signal that serves, and says where not."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from simulated_deck import SimulatedDeck, pieces_on_tape, tone
+
+from diag.errors import MeasureError
+from diag.measure.catalogue import MEASURES, Known, measure, measure_all
+from diag.measure.lead_in import find_signals
+from diag.measure.result import Measurement
+from diag.measure.signals import tape_of
+from diag.measure.sound import Samples, seconds
+from diag.measure.test_signal import SERVED_BY, SIGNALS
+
+RATE = 48_000
+
+
+def played(deck: SimulatedDeck, *names: str) -> Samples:
+    """What a deck makes of a test tape of those signals."""
+    tape = tape_of(names, RATE)
+    left, right = (pieces_on_tape(tape, channel) for channel in (0, 1))
+    return deck.play(left, right, seconds=seconds(tape) / (1 + deck.speed_error), seed=5)
+
+
+def test_each_measurement_is_served_by_signals_that_are_there() -> None:
+    """And every signal serves for something."""
+    assert set(MEASURES) <= set(SERVED_BY)
+    for served in SERVED_BY.values():
+        for name, piece in served:
+            assert piece is None or piece < len(SIGNALS[name].pieces)
+    assert all(signal.serves for signal in SIGNALS.values())
+
+
+def test_level_signal_gives_balance_and_separation() -> None:
+    """Each from its own piece, on a deck that runs 3 % fast."""
+    deck = SimulatedDeck(speed_error=0.03, balance_db=-1.5, crosstalk_db=-32, noise_db=-70)
+    found = measure("level", played(deck, "level"))
+    # Both channels have the tone, so that crosstalk adds alike to both.
+    assert found["balance_db"].value == pytest.approx(1.5, abs=0.02)
+    assert found["level_dbfs"].value == pytest.approx(-12 + 0.215, abs=0.02)
+    # Crosstalk comes before the balance: -33.5 dB into the right, -30.5 dB into the left channel.
+    assert found["separation_left_db"].value == pytest.approx(33.5, abs=0.1)
+    assert found["separation_right_db"].value == pytest.approx(30.5, abs=0.1)
+    assert found["separation_db"].value == found["separation_right_db"].value
+    assert "test signal 'level', 4 s into" in found.remarks[0]
+    assert found.remarks[1] == SIGNALS["level"].cannot
+
+
+def test_noise_is_told_against_the_level_signal_of_the_same_capture() -> None:
+    """The tone peaks at -12 dB, and levels are told re a sine that fills the scale."""
+    found = measure("noise", played(SimulatedDeck(noise_db=-60), "level", "silence"))
+    up = found["noise_unweighted_db"].value - found["noise_unweighted_dbfs"].value
+    assert up == pytest.approx(12, abs=0.02)
+
+
+def test_signal_that_is_not_there_is_asked_for() -> None:
+    """A tape of other signals is not measured as if it were one tone."""
+    capture = played(SimulatedDeck(noise_db=-60), "silence")
+    with pytest.raises(MeasureError, match="holds 'silence'; azimuth needs 'azimuth' or 'noise'"):
+        measure("azimuth", capture)
+    told = measure_all(capture)
+    assert isinstance(told["noise"], Measurement)
+    assert isinstance(told["azimuth"], MeasureError)
+    assert list(told) == list(MEASURES)
+
+
+def test_cut_off_signal_is_told() -> None:
+    """A tape that was not recorded to its end."""
+    cut = Samples(played(SimulatedDeck(), "level").values[: 20 * RATE], RATE)
+    assert not find_signals(cut)[0].is_whole
+    with pytest.raises(MeasureError, match="it ends before the signal 'level' does"):
+        measure("level", cut)
+
+
+def test_capture_without_lead_in_is_measured_as_a_whole() -> None:
+    """And what is known besides is passed on."""
+    capture = SimulatedDeck(cubic=0.05, noise_db=-90).play(tone(333, -6), seconds=8)
+    found = measure("distortion", capture, Known(nominal_hz=333))
+    amplitude = 10 ** (-6 / 20)
+    third = 0.05 * amplitude**2 / 4 / (1 - 3 * 0.05 * amplitude**2 / 4)
+    assert found["third_harmonic_percent"].value == pytest.approx(100 * third, rel=0.01)
+    with pytest.raises(MeasureError):
+        measure("distortion", capture, Known(nominal_hz=400))
+
+
+def test_unknown_measurement_is_told() -> None:
+    """With the nearest that there is."""
+    with pytest.raises(MeasureError, match="Did you mean 'azimuth'"):
+        measure("azimut", Samples(np.zeros((10, 1)), RATE))
