@@ -9,6 +9,7 @@ from math import ceil, floor, log10
 from diag.cases.captured import KeptCurve
 
 MOST_MARKS = 6
+"""Steps of a linear axis; a logarithmic one has up to twice as many marks."""
 STEPS = (1, 2, 5)
 
 
@@ -66,7 +67,7 @@ def _axis(values: list[float], *, is_tight: bool = False) -> Axis:
     if high - low <= 1e-9 * max(abs(low), abs(high)):
         room = abs(high) * 0.1 or 1.0
         low, high = low - room, high + room
-    step = _step((high - low) / (MOST_MARKS - 1))
+    step = _step((high - low) / MOST_MARKS)
     if not is_tight:
         low, high = step * floor(low / step), step * ceil(high / step)
     first, last = ceil(low / step - 1e-9), floor(high / step + 1e-9)
