@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from math import inf, isfinite, log, nextafter
@@ -25,13 +26,15 @@ LONGEST_NAME = 120
 class FigureOf:
     """Which figure of which measurement tells a quantity of the book, and in what unit.
 
-    `unsigned` quantities are asked for without a sign.
+    `unsigned` quantities are asked for without a sign. `at_least` is the key of a figure that
+    stands in its place where only a lower limit could be told.
     """
 
     what: str
     key: str
     unit: str
     unsigned: bool = False
+    at_least: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +66,7 @@ QUANTITIES: Mapping[str, FigureOf] = {
     "flutter_weighted": FigureOf("flutter", "flutter_percent", "%"),
     "channel_difference": FigureOf("level", "balance_db", "dB", unsigned=True),
     "phase_at_10_khz": FigureOf("azimuth", "phase_at_10_khz_deg", "deg", unsigned=True),
-    "erasure": FigureOf("erase", "erase_depth_db", "dB"),
+    "erasure": FigureOf("erase", "erase_depth_db", "dB", at_least="erase_depth_at_least_db"),
     "record_treble_error": FigureOf("response", "response_315_to_10k_db", "dB"),
 }
 """The quantities of measuring checks that a recording can tell."""
@@ -87,9 +90,13 @@ def readings_of(checks: Iterable[Check], deck: Deck, found: Measurement) -> tupl
         told = _figure_of(check)
         if told is None or told.what != found.what or not fits(check.where, deck.traits):
             continue
-        figure = next((figure for figure in found.figures if figure.key == told.key), None)
-        reading = _reading(check, told, figure) if figure else None
-        readings += [reading] if reading else []
+        for figure in found.figures:
+            reading = None
+            if figure.key == told.key:
+                reading = _reading(check, told, figure)
+            elif figure.key == told.at_least:
+                reading = _reading_of_limit(check, told, figure)
+            readings += [reading] if reading else []
     return tuple(readings)
 
 
@@ -116,6 +123,17 @@ def _reading(check: Check, told: FigureOf, figure: Figure) -> Reading | None:
     met = {check.answer_for(at) for at in (low, high, *_around_borders(check, low, high))}
     sure: Sure = "certain" if met == {answer} else "fairly"
     return Reading(check=check.id, value=value, unit=told.unit, answer=str(answer), sure=sure)
+
+
+def _reading_of_limit(check: Check, told: FigureOf, figure: Figure) -> Reading | None:
+    """The answer that holds everything from a lower limit up; none if several might."""
+    low = figure.value - figure.uncertainty
+    met = {check.answer_for(at) for at in (low, sys.float_info.max)}
+    met |= {check.answer_for(at) for at in _around_borders(check, low, inf)}
+    (answer, *others) = met
+    if answer is None or others:
+        return None
+    return Reading(check=check.id, value=figure.value, unit=told.unit, answer=str(answer))
 
 
 def _around_borders(check: Check, low: float, high: float) -> Iterator[float]:

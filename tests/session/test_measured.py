@@ -125,6 +125,25 @@ def test_difference_without_sign_folds_its_interval(
     assert (reading.value, reading.sure) == (value, sure)
 
 
+@pytest.mark.parametrize(("limit", "answer"), [(62.0, "clean"), (55.2, None), (50.0, None)])
+def test_lower_limit_answers_only_what_it_settles(limit: float, answer: str | None) -> None:
+    """Erased by at least 62 dB is clean; at least 50 dB may be either, and so may 55.2 +- 0.5."""
+    check = Check(
+        id="c",
+        ask="?",
+        at="outside",
+        minutes=1.0,
+        answers={"residue": Answer(id="residue", below=55.0), "clean": Answer(id="clean")},
+        measures=Measures(quantity="erasure", unit="dB"),
+    )
+    figure = Figure(
+        key="erase_depth_at_least_db", says="Erased", value=limit, uncertainty=0.5, unit="dB"
+    )
+    found = Measurement(what="erase", figures=(figure,), source="from_memory")
+    readings = readings_of([check], Deck(), found)
+    assert [(r.answer, r.sure) for r in readings] == ([(answer, "certain")] if answer else [])
+
+
 def test_every_quantity_of_the_table_is_asked_in_its_unit() -> None:
     """No entry of the table is idle: some shipped check asks for it, in that unit."""
     asked = {
