@@ -13,6 +13,9 @@ from diag.model.nearest import nearest
 
 FAMILY_FILE = "family.yaml"
 SOURCES_FILE = "sources.yaml"
+TEST_TAPES = "test_tapes"
+BESIDE_FAMILIES = (TEST_TAPES,)
+"""Folders beside the families that hold no book."""
 
 
 def shipped() -> Path:
@@ -96,6 +99,7 @@ class Library:
 def strays(root: Path, additions: Path) -> tuple[Problem, ...]:
     """Folders of additions that belong to no family."""
     known = families(root, additions)
+    places = (*known, *BESIDE_FAMILIES)
     return tuple(
         Problem(
             f"{ADDITIONS}/{path.name}",
@@ -104,7 +108,7 @@ def strays(root: Path, additions: Path) -> tuple[Problem, ...]:
             nearest(path.name, known) or f"Give it a {FAMILY_FILE} of its own.",
         )
         for path in sorted(additions.iterdir())
-        if path.is_dir() and path.name not in known and any(path.rglob("*.yaml"))
+        if path.is_dir() and path.name not in places and any(path.rglob("*.yaml"))
     )
 
 
