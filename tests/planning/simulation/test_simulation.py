@@ -324,6 +324,17 @@ def test_score_counts_loops_and_keeps_strange_decks_apart() -> None:
     assert found.strange_called_outside == {"planner": pytest.approx(0.5)}
 
 
+def test_what_is_left_is_charged_at_the_rate_of_the_first_visit() -> None:
+    """Who leaves half of the work undone is as slow as who takes as long for half of it."""
+    whole = Run(minutes=10.0, comeback_minutes=0.0, end="passed", left=(), wasted=0, steps=0)
+    half = replace(whole, minutes=8.0, comeback_minutes=5.0, left=("worn_belt",))
+    deck = replace(tried(0, 10.0, "passed"), runs={"clairvoyant": whole, "planner": half})
+    planner = score([deck]).policies["planner"]
+    assert planner.ratio_to_clairvoyant == pytest.approx(1.3)
+    assert planner.ratio_at_own_rate == pytest.approx(1.6)
+    assert score([deck]).policies["clairvoyant"].ratio_at_own_rate == pytest.approx(1.0)
+
+
 def test_page_and_json_name_every_policy(book: Book) -> None:
     """The page shows each policy and runs nothing; the JSON has the agreed keys."""
     trial = Trial(decks=4, seed=2, policies=("planner",), kind=Kind(strange=0.0))
