@@ -27,7 +27,7 @@ from diag.cases.events import (
 )
 from diag.cases.fold import CaseState, fold, live_events
 from diag.cases.store import CaseStore
-from diag.errors import CaseError, ImpossibleEvidence, InferenceError, UnknownId
+from diag.errors import CaseError, ImpossibleEvidence, InferenceError, MeasureError, UnknownId
 from diag.model.advice import Caution
 from diag.model.book import Book
 from diag.model.history import History, Sure
@@ -184,7 +184,10 @@ class Session:
             Stopped: `watch` wanted that.
         """
         self.last_folder = path.absolute().parent
-        found = listen(what, path, watch or Watch())
+        try:
+            found = listen(what, path, watch or Watch())
+        except MeasureError as error:
+            raise MeasureError(error.found, where=error.where or str(path), do=error.do) from error
         within_reach = [asked] if asked else []
         within_reach += [c for c in self.book.checks if c != asked and self._lies_open(c)]
         checks = map(self.book.checks.__getitem__, within_reach)

@@ -74,7 +74,8 @@ def figure_words(value: float, uncertainty: float, unit: str = "") -> str:
         places = min(max(digits - 1 - power, 0), MOST_DECIMALS)
     steps = max(ceil(round(uncertainty * 10**places, 6)), uncertainty > 0)
     within = f"{steps / 10**places:.{places}f}"
-    return f"{value:.{places}f} ± {within} {unit}".strip()
+    # Adding zero makes nothing of a minus before nothing.
+    return f"{round(value, places) + 0.0:.{places}f} ± {within} {unit}".strip()
 
 
 def struck_event(events: Sequence[Event], number: int) -> int:
