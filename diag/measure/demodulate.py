@@ -49,12 +49,16 @@ class SpeedSeries:
         rate_hz: values in a second.
         gaps: true where the tone failed and the value is filled in; of the shape of `values`.
         reaches_hz: flutter up to this rate is passed whole; above it falls away.
+        noise: what the noise of the recording adds to the speed: its power density is this times
+            the square of the rate, in 1/Hz once the rate is in Hz. Flutter faster than `reaches_hz`
+            counts as noise here.
     """
 
     values: Array
     rate_hz: float
     gaps: NDArray[np.bool_]
     reaches_hz: float
+    noise: float = 0.0
 
     @property
     def seconds(self) -> float:
@@ -80,9 +84,10 @@ def speed_series(sound: Sound, tone_hz: float, channel: int = 0) -> SpeedSeries:
     wide_hz = min(WIDEST_HZ, WIDTH * tone_hz)
     step = max(1, round(sound.rate_hz / SERIES_HZ))
     rate_hz = sound.rate_hz / step
-    taps = _low_pass(sound.rate_hz, 1.6 * wide_hz, 0.6 * wide_hz, step)
+    low_pass = _low_pass(sound.rate_hz, 1.6 * wide_hz, 0.6 * wide_hz, step)
+    shift = np.exp(-2j * np.pi * tone_hz / sound.rate_hz * np.arange(len(low_pass)))
     turns, levels = [], []
-    for turned, level in _turns(sound, channel, taps * _turning(tone_hz, sound.rate_hz, len(taps))):
+    for turned, level in _turns(sound, channel, low_pass * shift):
         turns.append(turned)
         levels.append(level)
     level = np.concatenate(levels) if levels else np.zeros(0, np.float32)
@@ -100,15 +105,10 @@ def speed_series(sound: Sound, tone_hz: float, channel: int = 0) -> SpeedSeries:
     speed = np.concatenate(turns) + back
     speed = (speed + np.pi) % (2 * np.pi) - np.pi
     speed *= rate_hz / (2 * np.pi * tone_hz)
-    reach = len(taps) // (2 * step) + 1
-    gaps = _clean(speed, lost, smoother, reach)
-    return SpeedSeries(speed, rate_hz, gaps, min(FLUTTER_HZ, wide_hz))
-
-
-def _turning(tone_hz: float, rate_hz: float, count: int) -> NDArray[np.complex128]:
-    """The tone, running backwards, that shifts it to zero."""
-    turned: NDArray[np.complex128] = np.exp(-2j * np.pi * tone_hz / rate_hz * np.arange(count))
-    return turned
+    reach = len(low_pass) // (2 * step) + 1
+    gaps, rest = _clean(speed, lost, smoother, reach)
+    noise = rest**2 / _noise_in_rest(low_pass, smoother, step, rate_hz)
+    return SpeedSeries(speed, rate_hz, gaps, min(FLUTTER_HZ, wide_hz), noise)
 
 
 def _turns(
@@ -154,21 +154,28 @@ def _products(weights: Array, rows: Array) -> Array:
     return products
 
 
-def _clean(speed: Array, lost: NDArray[np.bool_], smoother: Array, reach: int) -> NDArray[np.bool_]:
-    """Fill in what the tone did not tell and smooth the rest, in place; true where filled in."""
-    raw, gaps = speed.copy(), lost.copy()
+def _clean(
+    speed: Array, lost: NDArray[np.bool_], smoother: Array, reach: int
+) -> tuple[NDArray[np.bool_], float]:
+    """Fill in what the tone did not tell and smooth the rest, in place.
+
+    Returns:
+        Where it is filled in, and the root mean square of what the smoother took away elsewhere.
+    """
+    raw, gaps, rests = speed.copy(), lost.copy(), []
     margin = 2 * len(smoother)
     for at in range(0, len(speed), CHUNK):
         first, last = max(0, at - margin), min(len(speed), at + CHUNK + margin)
-        smooth, gap = _cleaned(raw[first:last], lost[first:last], smoother, reach)
+        smooth, gap, rest = _cleaned(raw[first:last], lost[first:last], smoother, reach)
         here = slice(at - first, min(at + CHUNK, len(speed)) - first)
         speed[at : at + CHUNK], gaps[at : at + CHUNK] = smooth[here], gap[here]
-    return gaps
+        rests.append(rest)
+    return gaps, float(np.median(rests))
 
 
 def _cleaned(
     raw: Array, lost: NDArray[np.bool_], smoother: Array, reach: int
-) -> tuple[Array, NDArray[np.bool_]]:
+) -> tuple[Array, NDArray[np.bool_], float]:
     """The same for one chunk.
 
     A speed can't change faster than the smoother passes, so what it takes away is noise, and what
@@ -176,17 +183,35 @@ def _cleaned(
     """
     gap = _spread(lost, reach)
     if gap.all():
-        return np.zeros(len(raw)), gap
+        return np.zeros(len(raw)), gap, 0.0
     filled = _filled(raw, gap)
     rest = np.abs(filled - _smooth(filled, smoother))
-    usual = np.median(rest[~gap]) / 0.6745
+    usual = float(np.median(rest[~gap])) / 0.6745
+    # At its ends the smoother can't tell; where a chunk ends, another one can.
+    half = len(smoother) // 2
+    rest[:half], rest[-half:] = 0.0, 0.0
     jumps = rest > max(SPIKE * usual, LEAST_SPIKE)
     if jumps.any():
         gap |= _spread(jumps, reach)
         if gap.all():
-            return np.zeros(len(raw)), gap
+            return np.zeros(len(raw)), gap, usual
         filled = _filled(raw, gap)
-    return _smooth(filled, smoother), gap
+    return _smooth(filled, smoother), gap, usual
+
+
+def _noise_in_rest(low_pass: Array, smoother: Array, step: int, rate_hz: float) -> float:
+    """Mean square of what the smoother takes away, for noise of one times the rate squared.
+
+    White noise about the tone is white in phase; the low-pass shapes it, what lies beyond half the
+    rate of the series folds back, and a difference of phase makes it grow with the rate.
+    """
+    fine = 1024
+    passed = np.abs(np.fft.rfft(low_pass, fine * step)[: fine + 1]) ** 2
+    folded = (passed + passed[::-1])[: fine // 2 + 1]
+    rates_hz = np.arange(fine // 2 + 1) * rate_hz / fine
+    grown = (rate_hz / np.pi * np.sin(np.pi * rates_hz / rate_hz)) ** 2
+    left = (1 - np.abs(np.fft.rfft(smoother, fine))) ** 2
+    return float(np.trapezoid(folded * grown * left, rates_hz))
 
 
 def _filled(raw: Array, gap: NDArray[np.bool_]) -> Array:
@@ -206,18 +231,14 @@ def _spread(marks: NDArray[np.bool_], reach: int) -> NDArray[np.bool_]:
 
 
 def _smooth(values: Array, smoother: Array) -> Array:
-    """Values through the smoother; the ends are held.
-
-    The smoother has an even count of taps, and a difference lies between two values of phase.
-    """
-    half = len(smoother) // 2
-    smooth: Array = np.convolve(np.pad(values, (half, half - 1), "edge"), smoother, "valid")
+    """Values through the smoother; the ends are held."""
+    smooth: Array = np.convolve(np.pad(values, len(smoother) // 2, "edge"), smoother, "valid")
     return smooth
 
 
 def _smoother(rate_hz: float, pass_hz: float) -> Array:
     """Low-pass that also makes good what a difference of phase loses, a sinc of the rate."""
-    count = 2 * (_length(rate_hz, 0.5 * pass_hz) // 2 + 1)
+    count = 2 * (_length(rate_hz, 0.5 * pass_hz) // 2) + 1
     away = np.arange(count) - (count - 1) / 2
     rates_hz = np.linspace(0, 1.25 * pass_hz, 2049)
     wanted = 1 / np.sinc(rates_hz / rate_hz)

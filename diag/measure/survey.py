@@ -46,7 +46,7 @@ def survey(sound: Sound) -> Survey:
     """Go through a sound once.
 
     Raises:
-        MeasureError: as reading its blocks does.
+        MeasureError: it holds what is no number, or as reading its blocks does.
     """
     power = np.zeros(sound.channels)
     mean = np.zeros(sound.channels)
@@ -54,16 +54,21 @@ def survey(sound: Sound) -> Survey:
     clipped = np.zeros(sound.channels)
     for block in sound.blocks(BLOCK):
         power += (block**2).sum(axis=0)
+        if not np.isfinite(power).all():
+            raise MeasureError(
+                "it holds samples that are no numbers.", do="Export it again, as 24-bit WAV."
+            )
         mean += block.sum(axis=0)
         peak = np.maximum(peak, np.abs(block).max(axis=0))
         clipped += _clipped(block)
-    mean /= sound.frames
-    rms = np.sqrt(np.maximum(power / sound.frames - mean**2, 0.0))
+    frames = max(1, sound.frames)
+    mean /= frames
+    rms = np.sqrt(np.maximum(power / frames - mean**2, 0.0))
     return Survey(
         seconds(sound),
         tuple(rms.tolist()),
         tuple(peak.tolist()),
-        tuple((clipped / sound.frames).tolist()),
+        tuple((clipped / frames).tolist()),
     )
 
 

@@ -1,0 +1,157 @@
+"""Speed error and drift against decks that are known, and what is refused."""
+
+from __future__ import annotations
+
+from math import log2
+
+import numpy as np
+import pytest
+from measure.drawn_flutter import Deck
+from measure.drawn_tone import sine, steady, tone
+from measure.intervals import PROVED, QUICK, share_held
+
+from diag.errors import MeasureError
+from diag.measure.result import Figure
+from diag.measure.sound import Samples
+from diag.measure.speed import measure_speed
+
+RATE_HZ = 22_050
+
+
+@pytest.mark.parametrize("error", [-0.12, -0.011, 0.0, 0.004, 0.12])
+def test_steady_speed(error: float) -> None:
+    """A steady tone is told to a part in a million (arithmetic)."""
+    found = measure_speed(tone(steady(6, RATE_HZ, error), 3150, RATE_HZ), 3150)
+    assert found["speed_error_percent"].value == pytest.approx(error * 100, abs=1e-4)
+    assert found["speed_error_cents"].value == pytest.approx(1200 * log2(1 + error), abs=2e-3)
+    assert found["drift_percent"].value == pytest.approx(0, abs=1e-4)
+
+
+def test_test_tape_of_another_tone() -> None:
+    """Without a nominal, 2965 Hz is a tape of 3000 Hz, 1.1667 % slow (arithmetic: 35 of 3000)."""
+    found = measure_speed(tone(steady(6, RATE_HZ), 2965, RATE_HZ))
+    assert found["speed_error_percent"].value == pytest.approx(-1.16667, abs=1e-4)
+    assert any("3150 Hz would fit" in remark for remark in found.remarks)
+
+
+def test_drift() -> None:
+    """A straight fall by 0.8 % is told as such; the speed error is that of the middle."""
+    speed = np.linspace(0.004, -0.004, 20 * RATE_HZ) + 0.01 + sine(20, RATE_HZ, 5)
+    found = measure_speed(tone(speed, 3150, RATE_HZ, snr_db=45))
+    drift, error = found["drift_percent"], found["speed_error_percent"]
+    assert drift.value == pytest.approx(-0.8, abs=0.02)
+    assert error.value == pytest.approx(1.0, abs=0.005)
+    assert drift.uncertainty < 0.05
+    course = np.array(found.curves[0].y)
+    assert course[:30].mean() - course[-30:].mean() == pytest.approx(0.72, abs=0.02)
+
+
+def test_short_steps_do_not_count_as_drift_for_sure() -> None:
+    """A speed that steps up and back has a drift within its uncertainty."""
+    speed = steady(15, RATE_HZ)
+    speed[5 * RATE_HZ : 10 * RATE_HZ] = 0.01
+    found = measure_speed(tone(speed, 3150, RATE_HZ, snr_db=45))["drift_percent"]
+    assert abs(found.value) < found.uncertainty
+
+
+def test_dropouts_do_not_move_the_speed() -> None:
+    """Ten dropouts of 60 ms are told, and the speed stays."""
+    sound = tone(steady(10, RATE_HZ, 0.01), 3150, RATE_HZ, snr_db=40)
+    for second in range(10):
+        start = second * RATE_HZ + 3000
+        sound.values[start : start + RATE_HZ * 60 // 1000] *= 0.01
+    found = measure_speed(sound)
+    assert found["speed_error_percent"].value == pytest.approx(1.0, abs=2e-3)
+    assert any("failed 10 times" in remark for remark in found.remarks)
+
+
+def test_noisy_and_humming_capture() -> None:
+    """At 10 dB signal to noise, with hum as strong as the tone, the speed is still told."""
+    sound = tone(steady(10, RATE_HZ, -0.02), 3150, RATE_HZ, snr_db=10)
+    hum = 0.3 * np.sin(2 * np.pi * 50 / RATE_HZ * np.arange(sound.frames))
+    found = measure_speed(Samples(sound.values + hum[:, None], RATE_HZ))["speed_error_percent"]
+    assert found.value == pytest.approx(-2.0, abs=0.01)
+    assert abs(found.value + 2.0) < 2 * found.uncertainty
+
+
+@pytest.mark.parametrize(
+    ("values", "says"),
+    [
+        (np.zeros((6 * RATE_HZ, 1)), "silent"),
+        (np.full((6 * RATE_HZ, 1), np.nan), "no numbers"),
+        (tone(steady(4, RATE_HZ), 3150, RATE_HZ).values, "4.0 s long; 5 s are needed"),
+        (np.clip(tone(steady(6, RATE_HZ), 3150, RATE_HZ, peak=3).values, -1, 1), "clipped"),
+        (np.random.default_rng(0).standard_normal((6 * RATE_HZ, 2)) / 10, "no tone stands out"),
+        (tone(steady(6, RATE_HZ), 2000, RATE_HZ).values, "none of a test tape"),
+    ],
+    ids=["silent", "no numbers", "short", "clipped", "noise", "wrong tone"],
+)
+def test_what_is_refused(values: np.ndarray, says: str) -> None:
+    """Each with what to do."""
+    with pytest.raises(MeasureError, match=says) as refused:
+        measure_speed(Samples(values, RATE_HZ))
+    assert refused.value.do
+
+
+def test_a_tone_that_is_there_half_of_the_time_is_refused() -> None:
+    """It asks to cut the capture."""
+    sound = tone(steady(12, RATE_HZ), 3150, RATE_HZ, snr_db=40)
+    sound.values[7 * RATE_HZ :] *= 1e-3
+    with pytest.raises(MeasureError, match=r"fails for 42% of 12 s"):
+        measure_speed(sound)
+
+
+def test_near_clipping() -> None:
+    """A tone just under full scale is measured; its third harmonic does no harm."""
+    sound = tone(steady(6, RATE_HZ, 0.01), 3150, RATE_HZ, peak=0.99)
+    soft = sound.values - 0.05 * sound.values**3
+    assert measure_speed(Samples(soft, RATE_HZ))["speed_error_percent"].value == pytest.approx(
+        1.0, abs=1e-4
+    )
+
+
+DECKS = (
+    Deck(7e-4),
+    Deck(3e-4, ((6.1, 5e-4), (0.53, 6e-4))),
+)
+
+
+def _held(runs: int, seconds: float) -> dict[str, float]:
+    """Share of drawn captures whose intervals hold the truth, by figure."""
+    pairs: dict[str, list[tuple[Figure, float]]] = {}
+    for run in range(runs):
+        true = np.random.default_rng(run).uniform(-0.02, 0.02)
+        speed = DECKS[0].draw(seconds, RATE_HZ, run) + true
+        found = measure_speed(tone(speed, 3150, RATE_HZ, snr_db=45, seed=run), 3150)
+        truths = {
+            "speed_error_percent": 100 * true,
+            "speed_error_cents": 1200 * log2(1 + true),
+            "drift_percent": 0.0,
+        }
+        for key, truth in truths.items():
+            pairs.setdefault(key, []).append((found[key], truth))
+    return {key: share_held(held) for key, held in pairs.items()}
+
+
+def test_intervals_hold_the_truth() -> None:
+    """Some 95 of 100 drawn captures; their flutter has no memory beyond seconds."""
+    for key, share in _held(100, 6).items():
+        assert QUICK[0] <= share <= QUICK[1], (key, share)
+
+
+@pytest.mark.proof
+def test_intervals_hold_the_truth_closely() -> None:
+    """93 to 97 % of a thousand captures of 20 s."""
+    for key, share in _held(1000, 20).items():
+        assert PROVED[0] <= share <= PROVED[1], (key, share)
+
+
+@pytest.mark.proof
+def test_intervals_are_wide_enough_for_even_swings() -> None:
+    """With wow that turns evenly the interval may be too wide, never too narrow."""
+    held = []
+    for run in range(200):
+        speed = DECKS[1].draw(20, RATE_HZ, run)
+        found = measure_speed(tone(speed, 3150, RATE_HZ, snr_db=45, seed=run), 3150)
+        held.append((found["speed_error_percent"], 0.0))
+    assert share_held(held) >= PROVED[0]
