@@ -2,7 +2,8 @@
 
 BenchtrailError
 ├── KnowledgeError      the book can't be used: every problem with file and line
-│   └── AdditionsError       a user's additions to it can't be used; the book itself can
+│   ├── AdditionsError       a user's additions to it can't be used; the book itself can
+│   └── SpecificationError   the limits that a deck is held against can't be read
 ├── CaseError           a case or case file is not what it should be
 ├── StoreError          the case store can't be read or written
 ├── RankFileError       a short YAML case for `rank` is not what it should be
@@ -71,6 +72,12 @@ class AdditionsError(KnowledgeError):
     """A user's additions can't be used, and are left out; the book itself can."""
 
     summary = "Your additions to the book are left out until they are mended"
+
+
+class SpecificationError(KnowledgeError):
+    """A specification can't be used; carries every problem of its file."""
+
+    summary = "The specification can't be used"
 
 
 class CaseError(BenchtrailError):

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from diag.errors import MeasureError
 from diag.measure.azimuth import measure_azimuth
 from diag.measure.distortion import measure_distortion
+from diag.measure.erase import measure_erase
 from diag.measure.excerpt import Stretch
 from diag.measure.hum import measure_hum
 from diag.measure.lead_in import Found, find_signals
@@ -65,6 +66,12 @@ MEASURES: Mapping[str, Measure] = {
     "distortion": lambda sound, known: measure_distortion(
         sound, nominal_hz=known.nominal_hz, card=known.card
     ),
+    "erase": lambda sound, known: measure_erase(
+        sound,
+        reference=known.reference,
+        reference_dbfs=known.reference_dbfs,
+        nominal_hz=known.nominal_hz,
+    ),
 }
 """By `Measurement.what`, in the order in which they are told."""
 
@@ -109,7 +116,12 @@ def _measure(what: str, sound: Sound, found: tuple[Found, ...], known: Known) ->
         known = replace(known, reference=_reference(found))
     result = MEASURES[what](one.sound if piece is None else piece_of(one, piece), known)
     if what == "level" and one.signal.name == "level":
-        result = replace(result, figures=(*result.figures, *_separation(one)))
+        figures, remarks = _separation(one)
+        result = replace(
+            result,
+            figures=(*result.figures, *figures),
+            remarks=(*result.remarks, *remarks),
+        )
     return replace(result, remarks=(*_told_of(one), *result.remarks))
 
 
@@ -160,19 +172,25 @@ def _reference(found: tuple[Found, ...]) -> Sound | None:
     return one.sound if piece is None else piece_of(one, piece)
 
 
-def _separation(found: Found) -> tuple[Figure, ...]:
-    """From each channel into the other, the worse one first under the key itself."""
+def _separation(found: Found) -> tuple[tuple[Figure, ...], tuple[str, ...]]:
+    """From each channel into the other, the worse one first under the key itself; and remarks."""
     figures: list[Figure] = []
+    remarks: list[str] = []
     for piece, side in ONE_SIDED:
-        for figure in measure_level(piece_of(found, piece)).figures:
+        try:
+            told = measure_level(piece_of(found, piece)).figures
+        except MeasureError as error:
+            remarks.append(f"Separation from the {side} channel wasn't told: {error}")
+            continue
+        for figure in told:
             if figure.key.startswith("separation_"):
                 stem = figure.key.removesuffix("_db")
                 figures.append(replace(figure, key=f"{stem}_{side}_db"))
-    if not figures:
-        return ()
+    if len(figures) < len(ONE_SIDED):
+        return tuple(figures), tuple(remarks)
     worse = min(figures, key=lambda figure: figure.value)
     key = "_".join(part for part in worse.key.split("_") if part not in ("left", "right"))
-    return (replace(worse, key=key), *figures)
+    return (replace(worse, key=key), *figures), tuple(remarks)
 
 
 def _told_of(found: Found) -> tuple[str, ...]:

@@ -19,6 +19,14 @@ LOW_DB = REFERENCE_DB - 20
 STEPS_HZ = (40, 63, 125, 250, 500, 1000, 2000, 4000, 6300, 8000, 10_000, 12_500, 14_000, 16_000)
 STEP_SECONDS = 4.0
 
+HOW_TO_RECORD = (
+    "Record on a deck whose speed and azimuth are known to be right, on a good tape, with noise "
+    "reduction off.",
+    "Play 'level' first and set the recording level so that its tone stands at the deck's 0 dB "
+    "mark. Then leave that knob alone for all signals: some are meant to be 20 dB lower.",
+    "Break out the tabs of the cassette when it is done, so that no deck under test wipes it.",
+)
+
 LEAD_IN_HZ = 800.0
 LEAD_IN_RATIO = 1.25
 """Middle tone over the outer ones in the lead-in of the first signal."""

@@ -8,7 +8,6 @@ from simulated_deck import SimulatedDeck, pieces_on_tape, tone
 
 from diag.errors import MeasureError
 from diag.measure.catalogue import MEASURES, Known, measure, measure_all
-from diag.measure.lead_in import find_signals
 from diag.measure.result import Measurement
 from diag.measure.signals import tape_of
 from diag.measure.sound import Samples, seconds
@@ -67,9 +66,14 @@ def test_signal_that_is_not_there_is_asked_for() -> None:
 
 
 def test_cut_off_signal_is_told() -> None:
-    """A tape that was not recorded to its end."""
-    cut = Samples(played(SimulatedDeck(), "level").values[: 20 * RATE], RATE)
-    assert not find_signals(cut)[0].is_whole
+    """A tape that was not recorded to its end: what is there counts, the rest is asked for."""
+    capture = played(SimulatedDeck(noise_db=-80), "level")
+    cut = Samples(capture.values[: 26 * RATE], RATE)
+    found = measure("level", cut)
+    assert found["level_dbfs"].value == pytest.approx(-12, abs=0.02)
+    assert "The recording ends before the signal does." in found.remarks[0]
+    assert "Separation from the left channel wasn't told: it ends before" in found.remarks[-2]
+    cut = Samples(capture.values[: 15 * RATE], RATE)
     with pytest.raises(MeasureError, match="it ends before the signal 'level' does"):
         measure("level", cut)
 

@@ -1,0 +1,98 @@
+"""Specifications of decks: one YAML file each, shipped or the user's own."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+from diag.errors import BenchtrailError, Problem, SpecificationError
+from diag.model.advice import UNPUBLISHED
+from diag.model.nearest import nearest
+from diag.model.specification import Specification
+from diag.model.units import BY_SYMBOL
+from diag.reading.build import NOT_BUILT, Builder, Findings
+from diag.reading.location import SOURCES_FILE
+from diag.reading.yaml_nodes import Node, read_yaml
+
+SPECIFICATIONS = "specifications"
+FALLBACK = "din_45500"
+"""The one to take where nobody knows what the maker promised."""
+
+
+def known_specifications(root: Path, additions: Path | None = None) -> Mapping[str, Path]:
+    """The files of specifications by name; one among the additions replaces a shipped one."""
+    return {
+        path.stem: path
+        for place in (root, additions)
+        if place is not None
+        for path in sorted((place / SPECIFICATIONS).glob("*.yaml"))
+    }
+
+
+def find_specification(root: Path, name: str, additions: Path | None = None) -> Specification:
+    """A specification by its name, or by the path of its file.
+
+    Raises:
+        BenchtrailError: there is none of that name; names the nearest that there is.
+        SpecificationError: its file has problems.
+    """
+    known = known_specifications(root, additions)
+    if name in known:
+        return read_specification(known[name], root)
+    if Path(name).suffix in (".yaml", ".yml"):
+        return read_specification(Path(name), root)
+    raise BenchtrailError(
+        f"there is no specification '{name}'.",
+        do=nearest(name, known) or "Give its YAML file.",
+    )
+
+
+def read_specification(path: Path, root: Path) -> Specification:
+    """The specification in a file.
+
+    Args:
+        path: the file.
+        root: the folder whose list of published sources it refers to.
+
+    Raises:
+        SpecificationError: with every problem of the file.
+    """
+    tree, problems = read_yaml(path, str(path))
+    findings = Findings(list(problems))
+    if tree is None:
+        empty = Problem(str(path), 1, "the file is empty.", "Begin with `says: ...`.")
+        raise SpecificationError(problems or (empty,))
+    found = Builder(str(path), findings).entry(tree, Specification, path.stem)
+    sources = _sources(root)
+    for use in findings.uses:
+        if use.id not in sources:
+            told = f"'{use.id}' is not in sources."
+            findings.problem(use.origin, told, nearest(use.id, sources))
+    if found is not NOT_BUILT:
+        _check(found, findings)
+    if findings.problems or found is NOT_BUILT:
+        raise SpecificationError(tuple(findings.problems))
+    assert isinstance(found, Specification)
+    return found
+
+
+def _check(found: Specification, findings: Findings) -> None:
+    if not found.limits:
+        findings.problem(found.origin, "it has no limits.", "Write them under `limits:`.")
+    for limit in found.limits.values():
+        if limit.unit not in BY_SYMBOL:
+            told = f"'{limit.unit}' is no unit that is known here."
+            findings.problem(limit.origin, told, nearest(limit.unit, BY_SYMBOL))
+
+
+def _sources(root: Path) -> tuple[str, ...]:
+    """Ids of published sources, and the two for what wasn't published."""
+    path = root / SOURCES_FILE
+    tree = read_yaml(path, str(path))[0] if path.is_file() else None
+    entries: Node = tree or Node(1, "map")
+    named = [
+        str(name.scalar)
+        for key, node in entries.pairs
+        for name, _ in (node.pairs if key.scalar == "sources" else ())
+    ]
+    return (*named, *UNPUBLISHED)

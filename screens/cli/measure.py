@@ -1,0 +1,297 @@
+"""`benchtrail measure`: turns a capture of a deck into figures."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Callable, Iterable, Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from diag.errors import MeasureError
+from diag.measure.test_signal import SERVED_BY
+from diag.model.nearest import nearest
+from screens.cli.exit_codes import Exit
+from screens.cli.output import say, say_wrapped
+from screens.cli.places import add_knowledge, additions_root, knowledge_root
+
+if TYPE_CHECKING:
+    from diag.measure.accept import Row
+    from diag.measure.catalogue import Known
+    from diag.measure.result import Measurement
+    from diag.measure.sound import Sound
+    from diag.model.specification import Specification
+
+ALL = "all"
+CHANNELS = ("left", "right")
+BAR = 30
+"""Signs of the progress bar."""
+LONG_SECONDS = 30.0
+"""A shorter capture is gone through before a bar could be read."""
+
+Results = Mapping[str, "Measurement | MeasureError"]
+
+
+def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Declare the command."""
+    top = commands.add_parser(
+        "measure",
+        help="measure a deck from a recording of it",
+        description="Measures a WAV or FLAC recording of a deck that plays a test tape. Signals of "
+        "`benchtrail signal` are found in it by their lead-in; other tapes are taken as a whole. "
+        "Ends with 1 if nothing could be measured, or a limit of --spec is not kept.",
+    )
+    top.add_argument(
+        "what", nargs="?", metavar="WHAT", help=f"one of {', '.join(SERVED_BY)}, or all"
+    )
+    top.add_argument("file", nargs="?", type=Path, metavar="FILE", help="the recording")
+    top.add_argument("--channel", choices=CHANNELS, help="take this channel only")
+    _add_known(top)
+    top.add_argument(
+        "--spec",
+        metavar="NAME",
+        help="limits to hold the figures against: a name, or a YAML file (default din_45500)",
+    )
+    top.add_argument(
+        "--before",
+        type=Path,
+        metavar="FILE",
+        help="a recording from before the repair, shown beside this one",
+    )
+    top.add_argument("--json", action="store_true", help="print the figures as JSON")
+    add_knowledge(top)
+    top.set_defaults(run=run)
+
+
+def _add_known(top: argparse.ArgumentParser) -> None:
+    """What is known besides the capture."""
+    top.add_argument(
+        "--nominal", type=float, metavar="HZ", help="the tone that is on the tape, if not usual"
+    )
+    top.add_argument(
+        "--reference",
+        type=Path,
+        metavar="FILE",
+        help="a recording of the reference level, with the recorder set as for the other",
+    )
+    top.add_argument(
+        "--reference-level",
+        type=float,
+        metavar="DB",
+        help="that level itself, in dB re a sine that fills the scale",
+    )
+    top.add_argument(
+        "--mains", type=float, metavar="HZ", help="50 or 60, if hum is not to tell it by itself"
+    )
+    top.add_argument(
+        "--card",
+        type=Path,
+        metavar="FILE",
+        help="the tone straight from the sound card into itself, for distortion",
+    )
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """List, or measure and print.
+
+    Raises:
+        BenchtrailError: no such measurement, or it can't be made of this recording.
+    """
+    what = arguments.what
+    if what is None:
+        _list(arguments.json)
+        return Exit.DONE
+    if what not in (*SERVED_BY, ALL):
+        raise MeasureError(
+            f"there is no measurement '{what}'.", do=nearest(what, (*SERVED_BY, ALL))
+        )
+    if arguments.file is None:
+        raise MeasureError("no recording is named.", do=f"benchtrail measure {what} FILE")
+    specification = _specification(arguments)
+    after = _measured(arguments, arguments.file)
+    before = _measured(arguments, arguments.before) if arguments.before else {}
+    rows = _judged(before, after, specification)
+    if arguments.json:
+        say(json.dumps(_as_json(arguments, after, before, rows), indent=2, allow_nan=False))
+    else:
+        _tell(after, before)
+        _tell_rows(specification, rows)
+    has_failed = arguments.spec is not None and any(row.verdict == "fail" for row in rows)
+    return Exit.PROBLEMS if has_failed or not _good(after) else Exit.DONE
+
+
+def _list(as_json: bool) -> None:
+    from diag.session.measured import KINDS
+
+    if as_json:
+        listed = [
+            {"name": what, "says": KINDS[what].says, "needs": KINDS[what].needs}
+            for what in SERVED_BY
+        ]
+        say(json.dumps(listed, indent=2))
+        return
+    for what in SERVED_BY:
+        say(f"{what:<11} {KINDS[what].says}: {KINDS[what].needs}")
+
+
+def _specification(arguments: argparse.Namespace) -> Specification:
+    from diag.reading.specification import FALLBACK, find_specification
+
+    name = arguments.spec or FALLBACK
+    return find_specification(knowledge_root(arguments), name, additions_root(arguments))
+
+
+def _measured(arguments: argparse.Namespace, path: Path) -> Results:
+    """What was found in a recording, by name.
+
+    Raises:
+        BenchtrailError: it can't be read, or the one measurement that is asked can't be made.
+    """
+    from diag.measure.catalogue import measure, measure_all
+
+    sound = _opened(path, arguments.channel)
+    known = _known(arguments)
+    try:
+        if arguments.what == ALL:
+            return measure_all(sound, known)
+        return {arguments.what: measure(arguments.what, sound, known)}
+    except MeasureError as error:
+        where = error.where or str(path)
+        raise MeasureError(error.found, where=where, do=error.do) from error
+
+
+def _opened(path: Path, channel: str | None = None) -> Sound:
+    """A recording that shows a bar while it is read, if it is long and somebody looks on."""
+    from diag.measure.capture import open_capture
+    from diag.measure.excerpt import one_channel
+    from diag.measure.sound import seconds
+    from diag.session.listening import Watch, Watched
+
+    sound: Sound = open_capture(path)
+    if sys.stderr.isatty() and seconds(sound) > LONG_SECONDS:
+        sound = Watched(sound, Watch(_bar(path.name)))
+    return sound if channel is None else one_channel(sound, CHANNELS.index(channel), str(path))
+
+
+def _known(arguments: argparse.Namespace) -> Known:
+    from diag.measure.catalogue import Known
+
+    return Known(
+        nominal_hz=arguments.nominal,
+        reference=_opened(arguments.reference) if arguments.reference else None,
+        reference_dbfs=arguments.reference_level,
+        mains_hz=arguments.mains,
+        card=_opened(arguments.card) if arguments.card else None,
+    )
+
+
+def _bar(name: str) -> Callable[[float], None]:
+    """A bar of how far this pass through the recording is; it is wiped at the end of each."""
+
+    def told(share: float) -> None:
+        full = round(BAR * share)
+        line = f"\r[{'#' * full}{'.' * (BAR - full)}] {name}"
+        sys.stderr.write(line if share < 1 else "\r" + " " * len(line) + "\r")
+        sys.stderr.flush()
+
+    return told
+
+
+def _judged(before: Results, after: Results, specification: Specification) -> tuple[Row, ...]:
+    """Rows of the limits of which something was measured."""
+    from diag.measure.accept import judged
+
+    rows = judged(_good(before).values(), _good(after).values(), specification)
+    return tuple(row for row in rows if row.before or row.after)
+
+
+def _good(results: Results) -> Mapping[str, Measurement]:
+    return {what: one for what, one in results.items() if not isinstance(one, MeasureError)}
+
+
+def _refused(results: Results) -> Mapping[str, MeasureError]:
+    return {what: one for what, one in results.items() if isinstance(one, MeasureError)}
+
+
+def _tell(after: Results, before: Results) -> None:
+    """Figures, chances and remarks of each measurement, then what could not be measured."""
+    from diag.session.measured import kind_says
+    from diag.trail.words import figure_words
+
+    was = _good(before)
+    for what, found in _good(after).items():
+        say(kind_says(what))
+        old = {figure.key: figure for figure in was[what].figures} if what in was else {}
+        for figure in found.figures:
+            words = figure_words(figure.value, figure.uncertainty, figure.unit)
+            if figure.key in old:
+                then = old[figure.key]
+                words += f" (before: {figure_words(then.value, then.uncertainty, then.unit)})"
+            say_wrapped(f"{figure.says}: {words}", "  ")
+        for says, chance in found.likely:
+            say_wrapped(f"{chance:.0%} {says}", "    ")
+        for remark in found.remarks:
+            say_wrapped(remark, "  ")
+        say()
+    for what, error in _refused(after).items():
+        say_wrapped(f"No {what}: {error}")
+
+
+def _tell_rows(specification: Specification, rows: Iterable[Row]) -> None:
+    from diag.trail.words import figure_words
+
+    if not rows:
+        return
+    say(f"Against: {specification.says} ({specification.source})")
+    for row in rows:
+        words = f"{row.says}, {row.wanted}: {row.verdict}"
+        if row.margin is not None and row.after is not None:
+            words += f", margin {figure_words(row.margin, row.after.uncertainty, row.unit)}"
+        if row.before is not None:
+            words += f"; before: {row.was}"
+        say_wrapped(words, "  ")
+
+
+def _as_json(
+    arguments: argparse.Namespace, after: Results, before: Results, rows: Iterable[Row]
+) -> dict[str, Any]:
+    """One measurement as it is, or all by name; what it was held against only if that was named."""
+    if arguments.what == ALL:
+        plain = _all_as_json(after)
+        if before:
+            plain["before"] = _all_as_json(before)
+    else:
+        plain = finite(_good(after)[arguments.what].as_json())
+        if before:
+            plain["before"] = finite(_good(before)[arguments.what].as_json())
+    if arguments.spec:
+        plain["judged"] = [
+            {
+                "figure": row.key,
+                "wanted": row.wanted,
+                "verdict": row.verdict,
+                "before": row.was,
+                "margin": row.margin,
+                "unit": row.unit,
+                "source": row.source,
+            }
+            for row in rows
+        ]
+    return plain
+
+
+def _all_as_json(results: Results) -> dict[str, Any]:
+    plain: dict[str, Any] = {
+        what: finite(found.as_json()) for what, found in _good(results).items()
+    }
+    plain["refused"] = {what: str(error) for what, error in _refused(results).items()}
+    return plain
+
+
+def finite(plain: Mapping[str, Any]) -> dict[str, Any]:
+    """Without what JSON has no number for: the level of nothing at all is told as null."""
+    return {
+        key: None if isinstance(value, float) and value - value != 0 else value
+        for key, value in plain.items()
+    }
