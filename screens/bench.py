@@ -43,7 +43,7 @@ from screens.export import export_trail
 from screens.measure import MeasureScreen
 from screens.noted import next_doubted, remarks
 from screens.numbers import number_of
-from screens.recording import hear_recording
+from screens.recording import hear_recording, take_all
 from screens.remedy import RemedyScreen
 from screens.sheets import Kind, Sheet, sheet_of
 from screens.step_screen import StepScreen
@@ -343,8 +343,7 @@ class BenchScreen(StepScreen):
             return
         taken = await hear_recording(self, self.session, sheet.recording, sheet.id)
         if taken is not None:
-            heard, answers = taken
-            await self._go_on(lambda: self.session.take_capture(heard, with_answers=answers))
+            await self._go_on(lambda: take_all(self.session, *taken))
 
     async def _put_aside(self, why: str) -> None:
         sheet = self.card.sheet

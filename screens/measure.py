@@ -20,7 +20,7 @@ from screens.actions import bindings
 from screens.bench_side import case_line
 from screens.case_screen import CaseScreen
 from screens.export import export_trail
-from screens.recording import choose_kind, hear_recording
+from screens.recording import choose_kind, hear_recording, take_all
 from screens.widgets.key_bar import KeyBar
 from screens.widgets.lines import LABEL, QUIET, heading, spaced
 from screens.widgets.plot import Plot
@@ -162,12 +162,12 @@ class MeasureScreen(CaseScreen):
     async def _measure(self) -> None:
         what = await choose_kind(self)
         taken = await hear_recording(self, self.session, what) if what else None
-        if taken is None:
+        if taken is None or not await self.take(lambda: take_all(self.session, *taken)):
             return
-        heard, answers = taken
-        if await self.take(lambda: self.session.take_capture(heard, with_answers=answers)):
-            self._at = [kind.what for kind in self._kinds].index(heard.what)
-            self._draw()
+        first = next((heard.what for heard in taken[0].heard), "")
+        kinds = [kind.what for kind in self._kinds]
+        self._at = kinds.index(first) if first in kinds else 0
+        self._draw()
 
 
 def _told(shown: Compared) -> RenderableType:

@@ -8,31 +8,33 @@ from typing import TYPE_CHECKING
 from rich.text import Text
 
 from diag.errors import BenchtrailError
-from diag.session.listening import ENDINGS, Heard, path_of, recordings_in
+from diag.session.listening import ENDINGS, HeardAll, Watch, path_of, recordings_in
 from diag.session.measured import KINDS, kind_says
 from screens.dialogs.choose import Choose, Item
 from screens.dialogs.error import ErrorDialog
-from screens.dialogs.findings import ALL, Findings
+from screens.dialogs.findings import BOTH, Findings
 from screens.dialogs.line import LineDialog
 from screens.dialogs.listening import Listening
 
 if TYPE_CHECKING:
     from diag.session.session import Session
+    from diag.session.snapshot import Snapshot
     from screens.engine_screen import EngineScreen
 
+ALL = "all"
 MOST_FILES = 200
 """Files of a folder that are listed."""
 
 
 async def hear_recording(
     screen: EngineScreen, session: Session, what: str, asked: str = ""
-) -> tuple[Heard, bool] | None:
+) -> tuple[HeardAll, bool] | None:
     """Measure a recording that the person names, and show what was found.
 
     Args:
         screen: the screen that asks.
         session: the case.
-        what: the kind of measurement.
+        what: the kind of measurement, or `ALL`.
         asked: the check that it is for, if it is for one.
 
     Returns:
@@ -41,23 +43,34 @@ async def hear_recording(
     path = await _ask_file(screen, session, what)
     if path is None:
         return None
-    measured = Listening(
-        path.name, lambda watch: session.hear(what, path, asked=asked, watch=watch)
-    )
-    found = await screen.app.push_screen_wait(measured)
+
+    def measure(watch: Watch) -> HeardAll:
+        if what == ALL:
+            return session.hear_all(path, watch=watch)
+        return HeardAll((session.hear(what, path, asked=asked, watch=watch),))
+
+    found = await screen.app.push_screen_wait(Listening(path.name, measure))
     if isinstance(found, BenchtrailError):
         await screen.app.push_screen_wait(ErrorDialog(found))
         return None
     if found is None:
         return None
-    choice = await screen.app.push_screen_wait(Findings(session.book, found))
-    return None if choice is None else (found, choice == ALL)
+    choice = await screen.app.push_screen_wait(Findings(session.book, path.name, found))
+    return None if choice is None else (found, choice == BOTH)
+
+
+def take_all(session: Session, found: HeardAll, with_answers: bool) -> Snapshot:
+    """Let the case keep all that was found."""
+    for heard in found.heard:
+        session.take_capture(heard, with_answers=with_answers)
+    return session.snapshot
 
 
 async def choose_kind(screen: EngineScreen) -> str:
     """Which measurement to make of a recording; empty if the person goes back."""
     items = [Item(what, kind.says, f"of {kind.needs}") for what, kind in KINDS.items()]
-    chosen = await screen.app.push_screen_wait(Choose("What to measure", items))
+    every = Item(ALL, "All that it allows", "of a tape with several test signals")
+    chosen = await screen.app.push_screen_wait(Choose("What to measure", [every, *items]))
     return chosen[0] if chosen else ""
 
 
@@ -67,7 +80,7 @@ async def _ask_file(screen: EngineScreen, session: Session, what: str) -> Path |
     help_text = f"A {' or '.join(end[1:].upper() for end in ENDINGS)} file"
     help_text += f" of {KINDS[what].needs}. " if what in KINDS else ". "
     help_text += "Type or paste its path; a folder lists its recordings."
-    title = f"{kind_says(what)}: which recording?"
+    title = "Which recording?" if what == ALL else f"{kind_says(what)}: which recording?"
     typed = await screen.app.push_screen_wait(LineDialog(title, folder, Text(help_text)))
     if not typed:
         return None

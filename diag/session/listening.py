@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 from urllib.parse import unquote, urlparse
 
 from diag.cases.captured import Reading
+from diag.errors import MeasureError
 from diag.measure.result import Measurement
 
 if TYPE_CHECKING:
@@ -45,6 +47,14 @@ class Heard:
     file: str
     found: Measurement
     readings: tuple[Reading, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class HeardAll:
+    """All that one recording allows, and in words why it does not allow the other kinds."""
+
+    heard: tuple[Heard, ...]
+    refused: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +109,28 @@ def listen(what: str, path: Path, watch: Watch) -> Measurement:
     from diag.measure.catalogue import measure
 
     return measure(what, Watched(open_capture(path), watch))
+
+
+def listen_to_all(path: Path, watch: Watch) -> Mapping[str, Measurement | MeasureError]:
+    """Make every measurement of a sound file that it allows; for the others, why not.
+
+    Raises:
+        MeasureError: it can't be read.
+        Stopped: that was asked for.
+    """
+    from diag.measure.capture import open_capture
+    from diag.measure.catalogue import measure_all
+
+    return measure_all(Watched(open_capture(path), watch))
+
+
+@contextmanager
+def named(path: Path) -> Iterator[None]:
+    """Let whatever `MeasureError` is raised inside name the file."""
+    try:
+        yield
+    except MeasureError as error:
+        raise MeasureError(error.found, where=error.where or str(path), do=error.do) from error
 
 
 def path_of(typed: str) -> Path:

@@ -27,7 +27,8 @@ from diag.cases.events import (
 )
 from diag.cases.fold import CaseState, fold, live_events
 from diag.cases.store import CaseStore
-from diag.errors import CaseError, ImpossibleEvidence, InferenceError, MeasureError, UnknownId
+from diag.errors import CaseError, ImpossibleEvidence, InferenceError, UnknownId
+from diag.measure.result import Measurement
 from diag.model.advice import Caution
 from diag.model.book import Book
 from diag.model.history import History, Sure
@@ -40,7 +41,7 @@ from diag.session.assessment import Assessment, Standing, assess
 from diag.session.book_pages import BookPages
 from diag.session.current import bring_up_to_date
 from diag.session.detail import cause_detail
-from diag.session.listening import Heard, Watch, listen
+from diag.session.listening import Heard, HeardAll, Watch, listen, listen_to_all, named
 from diag.session.measured import (
     kept_curves,
     kept_figures,
@@ -184,15 +185,22 @@ class Session:
             Stopped: `watch` wanted that.
         """
         self.last_folder = path.absolute().parent
-        try:
-            found = listen(what, path, watch or Watch())
-        except MeasureError as error:
-            raise MeasureError(error.found, where=error.where or str(path), do=error.do) from error
-        within_reach = [asked] if asked else []
-        within_reach += [c for c in self.book.checks if c != asked and self._lies_open(c)]
-        checks = map(self.book.checks.__getitem__, within_reach)
-        readings = readings_of(checks, self.snapshot.state.deck, found)
-        return Heard(found.what, kept_name(path.name), found, readings)
+        with named(path):
+            return self._heard(listen(what, path, watch or Watch()), path, asked)
+
+    def hear_all(self, path: Path, *, watch: Watch | None = None) -> HeardAll:
+        """Make every measurement that a recording allows; nothing is written yet.
+
+        Raises:
+            MeasureError: the file can't be read.
+            Stopped: `watch` wanted that.
+        """
+        self.last_folder = path.absolute().parent
+        with named(path):
+            found = listen_to_all(path, watch or Watch())
+        heard = [self._heard(m, path, "") for m in found.values() if isinstance(m, Measurement)]
+        refused = [(what, str(m)) for what, m in found.items() if not isinstance(m, Measurement)]
+        return HeardAll(tuple(heard), tuple(refused))
 
     def take_capture(self, heard: Heard, *, with_answers: bool = True) -> Snapshot:
         """Keep what a recording was found to hold, and let it answer its checks."""
@@ -304,6 +312,14 @@ class Session:
         if found is None or cause not in found.posterior.causes:
             raise UnknownId(f"'{cause}' is no cause that this deck can have.")
         return found
+
+    def _heard(self, found: Measurement, path: Path, asked: str) -> Heard:
+        """What was found, with the checks that it answers, the one that was asked first."""
+        within_reach = [asked] if asked else []
+        within_reach += [c for c in self.book.checks if c != asked and self._lies_open(c)]
+        checks = map(self.book.checks.__getitem__, within_reach)
+        readings = readings_of(checks, self.snapshot.state.deck, found)
+        return Heard(found.what, kept_name(path.name), found, readings)
 
     def _lies_open(self, check: str) -> bool:
         """Whether a check could be made as the deck stands, all its dangers read."""

@@ -18,18 +18,19 @@ from screens.widgets.lines import LABEL, QUIET, heading, keyed, labelled, spaced
 if TYPE_CHECKING:
     from diag.cases.captured import Reading
     from diag.model.book import Book
-    from diag.session.listening import Heard
+    from diag.session.listening import Heard, HeardAll
 
-ALL, FIGURES = "all", "figures"
+BOTH, FIGURES = "both", "figures"
 FAIRLY = "Fairly sure only: within its 95 % interval another answer would hold as well."
 
 
 class Findings(Page[str | None]):
-    """Gives `ALL`, `FIGURES` to keep the figures without what they answer, or None.
+    """Gives `BOTH` to keep figures and answers, `FIGURES` for figures alone, or None.
 
     Args:
         book: the book, for the words of checks.
-        heard: what was found.
+        file: the name of the recording.
+        found: what was found.
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -38,31 +39,36 @@ class Findings(Page[str | None]):
         Binding("n", "dismiss(None)", show=False),
     ]
 
-    def __init__(self, book: Book, heard: Heard) -> None:
-        keys = "y or Enter: take them"
-        keys += "     f: figures only" if heard.readings else ""
-        title = f"{kind_says(heard.what)}: {heard.file}"
-        super().__init__(title, spaced(list(_parts(book, heard))), f"{keys}     Esc: leave them")
+    def __init__(self, book: Book, file: str, found: HeardAll) -> None:
+        keys = ["y or Enter: take them"] if found.heard else []
+        if any(heard.readings for heard in found.heard):
+            keys.append("f: figures only")
+        keys.append("Esc: leave them")
+        parts = [part for heard in found.heard for part in _parts(book, heard)]
+        parts += [_refused(found)] if found.refused else []
+        super().__init__(file, spaced(parts), "     ".join(keys))
+        self._has_any = bool(found.heard)
 
     def action_take(self) -> None:
         """Take the figures and the answers."""
-        self.dismiss(ALL)
+        self.dismiss(BOTH if self._has_any else None)
 
     def action_figures(self) -> None:
         """Take the figures alone."""
-        self.dismiss(FIGURES)
+        self.dismiss(FIGURES if self._has_any else None)
 
 
 def _parts(book: Book, heard: Heard) -> Iterator[RenderableType]:
     found = heard.found
     yield Group(
+        heading(kind_says(heard.what)),
         *(
             labelled(
                 figure.says[:1].upper() + figure.says[1:],
                 figure_words(figure.value, figure.uncertainty, figure.unit),
             )
             for figure in found.figures
-        )
+        ),
     )
     if heard.readings:
         yield Group(heading("It answers"), *(_answer(book, each) for each in heard.readings))
@@ -71,6 +77,14 @@ def _parts(book: Book, heard: Heard) -> Iterator[RenderableType]:
         yield Group(heading("Chances"), keyed(chances, width=6))
     for remark in found.remarks:
         yield Text(remark)
+
+
+def _refused(found: HeardAll) -> RenderableType:
+    """What the recording does not allow, and why."""
+    return Group(
+        heading("Not from this recording"),
+        *(labelled(kind_says(what), why) for what, why in found.refused),
+    )
 
 
 def _answer(book: Book, reading: Reading) -> RenderableType:

@@ -10,7 +10,7 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from diag.errors import BenchtrailError
-from diag.session.listening import Heard, Stopped, Watch
+from diag.session.listening import HeardAll, Stopped, Watch
 from screens.dialogs.page import Page
 
 TICK_S = 0.1
@@ -18,7 +18,7 @@ BAR = 40
 """Signs of the bar."""
 
 
-class Listening(Page[Heard | BenchtrailError | None]):
+class Listening(Page[HeardAll | BenchtrailError | None]):
     """Gives what was found, the error that came, or None when the person stops it.
 
     Args:
@@ -26,7 +26,7 @@ class Listening(Page[Heard | BenchtrailError | None]):
         measure: measures it; called in a thread.
     """
 
-    def __init__(self, file: str, measure: Callable[[Watch], Heard]) -> None:
+    def __init__(self, file: str, measure: Callable[[Watch], HeardAll]) -> None:
         super().__init__(f"Measuring {file}", keys="Esc stops it")
         self._measure = measure
         self._share, self._pass = 0.0, 1
@@ -49,7 +49,7 @@ class Listening(Page[Heard | BenchtrailError | None]):
 
     async def _work(self) -> None:
         watch = Watch(self._told, lambda: self._stopped)
-        found: Heard | BenchtrailError | None
+        found: HeardAll | BenchtrailError | None
         try:
             found = await asyncio.to_thread(self._measure, watch)
         except Stopped:

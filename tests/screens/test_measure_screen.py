@@ -13,7 +13,7 @@ from textual.widgets import Input
 
 from diag.cases.events import Captured, Measured, Opened, Remedied, Struck
 from diag.errors import MeasureError
-from diag.measure.result import Measurement
+from diag.measure.result import Figure, Measurement
 from diag.session import session
 from diag.session.listening import Stopped, Watch
 from screens.bench import BenchScreen
@@ -220,7 +220,7 @@ async def test_screen_sets_before_beside_after(
         await take_in(hand)
         await hand.press("e")
         assert "No recording was measured yet." in hand.reads
-        await hand.press("p", "1")
+        await hand.press("p", "2")
         await name_file(hand, "/before.wav")
         await hand.press("y")
         assert isinstance(hand.app.screen, MeasureScreen)
@@ -230,7 +230,7 @@ async def test_screen_sets_before_beside_after(
         while not isinstance(hand.events[-1], Remedied):
             await hand.press("enter")
         hears(monkeypatch, finds(-0.2, 0.05))
-        await hand.press("e", "p", "1")
+        await hand.press("e", "p", "2")
         await name_file(hand, "/after.wav")
         await hand.press("y")
         assert "Speed error -2.50 ± 0.10 % -0.20 ± 0.05 %" in hand.reads
@@ -238,3 +238,48 @@ async def test_screen_sets_before_beside_after(
         assert any(0x2800 < ord(sign) <= 0x28FF for sign in hand.sees)
         await hand.press("u")
         assert "-0.20" not in hand.reads
+
+
+async def test_one_recording_gives_all_that_it_allows(
+    bench: Bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Every measurement that can be made is shown and kept, the others with why not."""
+    found: dict[str, Measurement | MeasureError] = {
+        "speed": speed_found(-2.5, 0.1),
+        "level": Measurement(
+            what="level",
+            figures=(Figure(key="level_dbfs", says="level", value=-9, uncertainty=0.1, unit="dB"),),
+            source="common_practice",
+        ),
+        "noise": MeasureError("it holds a tone.", do="Play a blank stretch."),
+    }
+    monkeypatch.setattr(session, "listen_to_all", lambda path, watch: found)
+    async with bench((140, 45)) as hand:
+        await take_in(hand)
+        await hand.press("e", "p", "1")
+        await name_file(hand, "/a.wav")
+        assert "Noise: it holds a tone. Play a blank stretch." in hand.reads
+        assert "Level: -9.00 ± 0.10 dB" in hand.reads
+        await hand.press("y")
+        kept = [event for event in hand.events if isinstance(event, Captured)]
+        assert [event.what for event in kept] == ["speed", "level"]
+        assert [len(event.readings) for event in kept] == [1, 0]
+        assert "1 of 2" in hand.reads
+        await hand.press("right")
+        assert "Level and balance 2 of 2" in hand.reads
+
+
+async def test_recording_that_allows_nothing_is_told(
+    bench: Bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Why for each kind, and nothing to take."""
+    found = {"speed": MeasureError("no tone stands out.", do="Play the speed tape.")}
+    monkeypatch.setattr(session, "listen_to_all", lambda path, watch: found)
+    async with bench() as hand:
+        await take_in(hand)
+        await hand.press("e", "p", "1")
+        await name_file(hand, "/a.wav")
+        assert "Speed: no tone stands out. Play the speed tape." in hand.reads
+        await hand.press("enter")
+        assert isinstance(hand.app.screen, MeasureScreen)
+        assert not any(isinstance(event, Captured) for event in hand.events)

@@ -26,6 +26,7 @@ from diag.reading.location import families, shipped
 from diag.session import listening, session
 from diag.session.listening import Watch
 from diag.session.measured import (
+    KINDS,
     MOST_POINTS,
     QUANTITIES,
     kept_curves,
@@ -215,6 +216,25 @@ def test_file_that_cannot_be_measured_is_named(at_bench: Session, tmp_path: Path
             at_bench.hear("level", path)
         assert caught.value.where == str(path)
         assert caught.value.do
+
+
+def test_all_that_a_recording_allows(at_bench: Session, tmp_path: Path) -> None:
+    """By the real measurements: of a tone its level, and for each other kind why not."""
+    from diag.measure.catalogue import MEASURES
+
+    seconds = np.arange(48_000 * 8) / 48_000
+    tone = (0.3 * 32767 * np.sin(2 * np.pi * 315 * seconds)).astype("<i2")
+    path = tmp_path / "tone.wav"
+    with wave.open(str(path), "wb") as file:
+        file.setparams((2, 2, 48_000, 0, "NONE", ""))
+        file.writeframes(np.stack([tone, tone], axis=1).tobytes())
+    found = at_bench.hear_all(path)
+    heard = {each.what: each for each in found.heard}
+    assert "level" in heard
+    assert heard["level"].found["balance_db"].value == pytest.approx(0, abs=1e-9)
+    assert {*heard, *(what for what, _ in found.refused)} == set(MEASURES) <= set(KINDS)
+    assert dict(found.refused)["hum"]
+    at_bench.take_capture(heard["level"])
 
 
 def test_only_checks_in_reach_are_answered_besides(
