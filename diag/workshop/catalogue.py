@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from diag.errors import BenchtrailError
 from diag.model.nearest import nearest
 from diag.workshop import (
@@ -37,8 +39,12 @@ PARTS: tuple[tuple[Sum, ...], ...] = (
 SUMS = {one.name: one for part in PARTS for one in part}
 
 
-def sum_named(name: str) -> Sum:
+def sum_named(name: str, others: Collection[str] = ()) -> Sum:
     """The sum of a name.
+
+    Args:
+        name: which.
+        others: what else it may have been meant to be.
 
     Raises:
         BenchtrailError: there is none.
@@ -46,6 +52,6 @@ def sum_named(name: str) -> Sum:
     if name not in SUMS:
         raise BenchtrailError(
             f"there is no sum '{name}'.",
-            do=nearest(name, SUMS) or "`benchtrail work` lists them.",
+            do=nearest(name, [*SUMS, *others]) or "`benchtrail work` lists them.",
         )
     return SUMS[name]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import isfinite
 
@@ -37,17 +37,10 @@ def work(a_sum: Sum, typed: Mapping[str, str]) -> Result:
             raise BenchtrailError(
                 f"'{key}' is no input of this sum.", where=a_sum.name, do=nearest(key, known)
             )
-    missing = [one for one in a_sum.inputs if one.default is None and one.key not in typed]
-    if missing:
-        names = "; ".join(f"{one.key} ({one.says})" for one in missing)
-        raise BenchtrailError(
-            f"there is no {names}.",
-            where=a_sum.name,
-            do=f"Give it as {missing[0].key}=NUMBER.",
-        )
-    taken = tuple((one, _taken(a_sum, one, typed)) for one in a_sum.inputs)
+    told_missing(a_sum.name, a_sum.inputs, typed)
+    values_taken = tuple((one, taken(a_sum.name, one, typed)) for one in a_sum.inputs)
     try:
-        values = a_sum.compute(**{one.argument: value for one, value in taken})
+        values = a_sum.compute(**{one.argument: value for one, value in values_taken})
     except BenchtrailError as error:
         raise BenchtrailError(error.found, where=a_sum.name, do=error.do) from None
     except (OverflowError, ZeroDivisionError):
@@ -56,7 +49,7 @@ def work(a_sum: Sum, typed: Mapping[str, str]) -> Result:
         raise BenchtrailError(
             "these figures are too far apart for a result.", where=a_sum.name, do="Check each unit."
         )
-    return Result(a_sum, taken, tuple(zip(a_sum.outputs, values, strict=True)))
+    return Result(a_sum, values_taken, tuple(zip(a_sum.outputs, values, strict=True)))
 
 
 def range_in_words(one: Input) -> str:
@@ -76,9 +69,23 @@ def taken_in_words(one: Input, value: float | Rows) -> str:
     return shown(value, one.unit, 6)
 
 
-def _taken(a_sum: Sum, one: Input, typed: Mapping[str, str]) -> float | Rows:
-    """The value of an input in its unit."""
-    where = f"{a_sum.name}, {one.key}"
+def told_missing(name: str, inputs: Sequence[Input], typed: Mapping[str, str]) -> None:
+    """Raises BenchtrailError where an input is not typed and has no default."""
+    missing = [one for one in inputs if one.default is None and one.key not in typed]
+    if missing:
+        names = "; ".join(f"{one.key} ({one.says})" for one in missing)
+        raise BenchtrailError(
+            f"there is no {names}.", where=name, do=f"Give it as {missing[0].key}=NUMBER."
+        )
+
+
+def taken(name: str, one: Input, typed: Mapping[str, str]) -> float | Rows:
+    """The value of an input in its unit, as typed for what is called `name`.
+
+    Raises:
+        BenchtrailError: it can't be read, or is out of its range.
+    """
+    where = f"{name}, {one.key}"
     if one.key not in typed:
         # A missing one without a default was told before.
         assert one.default is not None

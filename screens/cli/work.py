@@ -1,18 +1,21 @@
-"""`benchtrail work`: the bench sums; lists them, shows one, or works it."""
+"""`benchtrail work`: the bench sums and jobs on lists; lists them, shows one, or works it."""
 
 from __future__ import annotations
 
 import argparse
 import json
 from collections.abc import Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from diag.errors import BenchtrailError
+from screens.cli import work_list
 from screens.cli.exit_codes import Exit
 from screens.cli.output import say, say_wrapped
 
 if TYPE_CHECKING:
     from diag.workshop.declaration import Sum
+    from diag.workshop.job import Job
     from diag.workshop.work import Result
 
 
@@ -23,6 +26,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     top.add_argument(
         "given", nargs="*", metavar="KEY=VALUE", help="its inputs; without them, it is explained"
     )
+    top.add_argument("--out", metavar="FILE", help="write what comes of a list to a new CSV file")
     top.add_argument("--json", action="store_true", help="print everything as JSON")
     top.set_defaults(run=run)
 
@@ -34,17 +38,18 @@ def run(arguments: argparse.Namespace) -> int:
         BenchtrailError: no such sum, or its inputs are not what they should be.
     """
     # Inside, so that no other command has to wait for the sums.
-    from diag.workshop.catalogue import SUMS, sum_named
+    from diag.workshop.catalogue import sum_named
+    from diag.workshop.jobs import JOBS
     from diag.workshop.work import work
 
     if arguments.name is None:
-        if arguments.json:
-            _say_json([declared(one) for one in SUMS.values()])
-        else:
-            for one in SUMS.values():
-                say(f"{one.name:<20} {one.title}")
+        list_all(as_json=arguments.json)
         return Exit.DONE
-    a_sum = sum_named(arguments.name)
+    if arguments.name in JOBS:
+        return run_job(JOBS[arguments.name], arguments)
+    a_sum = sum_named(arguments.name, JOBS)
+    if arguments.out:
+        raise BenchtrailError("only what comes of a list is written out.", where=a_sum.name)
     if not arguments.given:
         if arguments.json:
             _say_json(declared(a_sum))
@@ -56,6 +61,40 @@ def run(arguments: argparse.Namespace) -> int:
         _say_json(as_json(result))
     else:
         tell_result(result)
+    return Exit.DONE
+
+
+def list_all(*, as_json: bool) -> None:
+    """Every sum and every job with its title, or all that is declared of them."""
+    from diag.workshop.catalogue import SUMS
+    from diag.workshop.jobs import JOBS
+
+    if as_json:
+        sums = [declared(one) for one in SUMS.values()]
+        _say_json([*sums, *map(work_list.declared, JOBS.values())])
+        return
+    for one in (*SUMS.values(), *JOBS.values()):
+        say(f"{one.name:<20} {one.title}")
+
+
+def run_job(job: Job, arguments: argparse.Namespace) -> int:
+    """Explain a job, or do it.
+
+    Raises:
+        BenchtrailError: its list or a figure is not what it should be.
+    """
+    if not arguments.given:
+        if arguments.json:
+            _say_json(work_list.declared(job))
+        else:
+            work_list.explain(job)
+        return Exit.DONE
+    out = Path(arguments.out).expanduser() if arguments.out else None
+    _, outcome = work_list.do(job, typed(work_list.with_key(job, arguments.given)), out)
+    if arguments.json:
+        _say_json(work_list.as_json(job, outcome))
+    else:
+        work_list.tell(job, outcome, out)
     return Exit.DONE
 
 

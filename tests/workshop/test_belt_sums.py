@@ -162,4 +162,4 @@ def test_belt_from_a_string_is_judged_by_its_limits(string: float, shorter: floa
     assume(min(abs(shorter - 5), abs(shorter - 10)) > 1e-6)
     free, _ = from_string(string, shorter)
     wanted = "slack" if shorter < 5 else "tight" if shorter > 10 else "right"
-    assert fit(string, free, 5, 10)[0] == wanted
+    assert fit(string, free, 5, 10)[0].startswith(wanted)
