@@ -16,7 +16,7 @@ from diag.measure import channel_delay
 from diag.measure.channel_delay import Choice, Common, Course
 from diag.measure.losses import azimuth_loss_db
 from diag.measure.result import Curve, Figure, Measurement
-from diag.measure.sound import Sound
+from diag.measure.sound import Array, Sound
 from diag.measure.survey import refuse_dead_channel, refuse_unfit, survey
 from diag.measure.tape_geometry import (
     ARCMIN,
@@ -33,8 +33,11 @@ TREBLE_HZ = 2000.0
 """Below it the channels of amplifiers differ by as much phase as an azimuth error makes."""
 WIDEST_ARCMIN = 40.0
 """Further off no head is met that still plays treble (from memory)."""
-USUAL_ARCMIN = 12.0
-"""Spread of the error of decks that come to the bench, as a standard deviation (from memory)."""
+WRONG_CHANCE, WRONG_ARCMIN = 0.3, 12.0
+"""Chance that the azimuth of a deck on the bench is wrong, and then the spread of its error as a
+standard deviation (from memory)."""
+RIGHT_ARCMIN = 2.0
+"""Spread of heads that count as right: 45 degrees at 10 kHz (common practice)."""
 SURE = 0.95
 TOO_WIDE_ARCMIN = 5.0
 """A figure that is good to no better than this helps nobody to set a head."""
@@ -77,9 +80,10 @@ def measure_azimuth(
     common = channel_delay.in_common(sound)
     _refuse_without_treble(common)
     widest_s = delay_of(WIDEST_ARCMIN, tracks, speed_mm_s)
-    usual_s = delay_of(USUAL_ARCMIN, tracks, speed_mm_s)
     card_s = card_delay_us * 1e-6
-    choice = channel_delay.choose(common, widest_s, usual_s, card_s)
+    late_s = np.arange(-widest_s, widest_s, channel_delay.STEP_S)
+    usual = _usual(late_s / widest_s * WIDEST_ARCMIN)
+    choice = channel_delay.choose(common, card_s + late_s, usual)
     course = channel_delay.follow(sound, common, choice)
 
     def arcmin(delay_s: float) -> float:
@@ -111,6 +115,14 @@ def measure_azimuth(
         if reach
         else (),
     )
+
+
+def _usual(azimuth_arcmin: Array) -> Array:
+    """Natural log of how usual an error is, up to a constant."""
+    right = (1 - WRONG_CHANCE) / RIGHT_ARCMIN * np.exp(-((azimuth_arcmin / RIGHT_ARCMIN) ** 2) / 2)
+    wrong = WRONG_CHANCE / WRONG_ARCMIN * np.exp(-((azimuth_arcmin / WRONG_ARCMIN) ** 2) / 2)
+    found: Array = np.log(right + wrong)
+    return found
 
 
 def _refuse_without_treble(common: Common) -> None:

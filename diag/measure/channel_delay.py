@@ -133,21 +133,18 @@ def _about(power: Array) -> Array:
     return found
 
 
-def choose(common: Common, widest_s: float, usual_s: float, centre_s: float = 0.0) -> Choice:
-    """The delays that fit the phases, by likelihood and by how far off heads usually are.
+def choose(common: Common, delays_s: Array, usual: Array) -> Choice:
+    """The delays that fit the phases, by likelihood and by how usual they are.
 
     A band of a sixth of an octave counts by its phase, which is known no better than the channels
     of the electronics are alike.
 
     Args:
         common: of two channels.
-        widest_s: delays up to this are looked at, on both sides of the centre.
-        usual_s: standard deviation of the delays that are usual.
-        centre_s: the delay that stands for no error.
+        delays_s: delays to look at, rising in steps of `STEP_S`.
+        usual: natural log of the prior density of each.
     """
-    delays = centre_s + np.arange(-widest_s, widest_s + STEP_S, STEP_S)
-    fit = _fit(common, delays)
-    usual = -(((delays - centre_s) / usual_s) ** 2) / 2
+    fit = _fit(common, delays_s)
     is_inverted = bool((usual - fit).max() > (usual + fit).max() + INVERTED_LEAD)
     total = usual - fit if is_inverted else usual + fit
     inner = total[1:-1]
@@ -159,7 +156,7 @@ def choose(common: Common, widest_s: float, usual_s: float, centre_s: float = 0.
     chances /= chances.sum()
     is_kept = chances >= NEGLIGIBLE
     cross = -common.cross if is_inverted else common.cross
-    found = [_refined(common, cross, float(delays[peak])) for peak in peaks[is_kept]]
+    found = [_refined(common, cross, float(delays_s[peak])) for peak in peaks[is_kept]]
     kept = chances[is_kept] / chances[is_kept].sum()
     return Choice(tuple(found), tuple(kept.tolist()), is_inverted)
 

@@ -45,8 +45,6 @@ def measure_response(
         MeasureError: too short, silent, clipped, or not what the tape holds.
     """
     found = survey(sound)
-    if not np.isfinite(found.rms).all():
-        raise MeasureError("the sound holds samples that are no numbers.", do="Record it again.")
     refuse_unfit(found, least_seconds=LEAST_SECONDS)
     live = _live(found)
     levels = _levels(sound, live, tape)
@@ -134,7 +132,7 @@ def _by_channel(hz: Array, db: Array, half: Array, reference_hz: float) -> list[
         return []
     return [
         Figure(
-            key=f"{side}_response_{_word(reference_hz)}_to_{_word(BY_CHANNEL_HZ)}_db",
+            key=f"response_{_word(reference_hz)}_to_{_word(BY_CHANNEL_HZ)}_{side}_db",
             says=f"{side} channel, level at {_spoken(BY_CHANNEL_HZ)} re {_spoken(reference_hz)}",
             value=float(db[at, channel]),
             uncertainty=float(half[at, channel]),

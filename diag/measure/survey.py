@@ -84,8 +84,14 @@ def refuse_unfit(
         where: file or event that the error names.
 
     Raises:
-        MeasureError: it is too short, silent, or clipped.
+        MeasureError: it holds what is no number, or is too short, silent, or clipped.
     """
+    if not np.isfinite(found.rms).all():
+        raise MeasureError(
+            "it holds samples that are no numbers.",
+            where=where,
+            do="Export it again as 24-bit WAV.",
+        )
     if found.seconds < least_seconds:
         raise MeasureError(
             f"it is {found.seconds:.1f} s long; {least_seconds:g} s are needed.",
