@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -12,17 +13,22 @@ from diag.cases.events import Captured, Event
 from diag.cases.fold import fold
 from diag.cases.json_text import dump_page, load_json, shown
 from diag.cases.new_file import reason, write_new_file
+from diag.cases.part_kept import PartKept
+from diag.cases.taken_apart import PutBack, TakenOff
 from diag.cases.text import visible
 from diag.errors import CaseError, ExportError
 
-VERSION = 2
+VERSION = 3
 """Of the format; it rises when an older benchtrail could not read what a newer one writes.
 
-2 came with recordings. A case without them is still written as 1, so that an older benchtrail goes
-on reading it.
+2 came with recordings, 3 with what was taken off a deck and with parts. A case without them is
+still written as before, so that an older benchtrail goes on reading it.
 """
 MOST_BYTES = 8 * 1024 * 1024
 """A long case takes some 100 kB."""
+
+_NEEDS: Mapping[type[Event], int] = {Captured: 2, TakenOff: 3, PutBack: 3, PartKept: 3}
+"""The version that each kind of event came with, if it is not the first."""
 
 # It goes into file names and command lines, so nothing that means something there.
 _CASE_ID = re.compile(r"c-[a-z0-9]{1,20}")
@@ -82,7 +88,7 @@ def case_to_text(case: CaseFile) -> str:
 
 def _version_of(case: CaseFile) -> int:
     """The lowest version that has all that is in the case."""
-    return VERSION if any(isinstance(event, Captured) for event in case.events) else 1
+    return max(_NEEDS.get(type(event), 1) for event in case.events)
 
 
 def write_case_file(case: CaseFile, path: Path) -> None:

@@ -6,11 +6,14 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import MISSING, Field, fields, is_dataclass
 from datetime import UTC, datetime
+from types import UnionType
 from typing import Any, Literal, get_args, get_origin, get_type_hints
 
 from diag.cases import events
 from diag.cases.events import Event
 from diag.cases.json_text import Plain, dump_line, load_json, shown, shown_key
+from diag.cases.part_kept import PartKept
+from diag.cases.taken_apart import PutBack, TakenOff
 from diag.cases.text import check_number
 from diag.errors import CaseError
 from diag.model.trait import Deck
@@ -26,6 +29,9 @@ KINDS: Mapping[str, type[Event]] = {
     "remedied": events.Remedied,
     "acknowledged": events.Acknowledged,
     "noted": events.Noted,
+    "taken_off": TakenOff,
+    "put_back": PutBack,
+    "part": PartKept,
     "struck": events.Struck,
 }
 """The word for each kind of event; these stand in files and never change."""
@@ -202,6 +208,8 @@ def _reader(hint: Any) -> Reader:
         return _word_of(get_args(hint))
     if get_origin(hint) is tuple:
         return _list_of(get_args(hint)[0])
+    if get_origin(hint) is UnionType:
+        return _or_none(_reader(get_args(hint)[0]))
     readers: Mapping[Any, Reader] = {
         str: _text,
         bool: _truth,
@@ -211,6 +219,11 @@ def _reader(hint: Any) -> Reader:
         Deck: _deck,
     }
     return readers[hint] if hint in readers else _part_of(hint)
+
+
+def _or_none(read_one: Reader) -> Reader:
+    """Reads a value that may be missing, as `float | None` says."""
+    return lambda value, what: None if value is None else read_one(value, what)
 
 
 def _list_of(hint: Any) -> Reader:

@@ -1,5 +1,7 @@
 """What can happen to a deck on the bench: the kinds of event of a case.
 
+Those of strip-down and of parts stand in `taken_apart` and `part_kept`.
+
 Events are numbered from 1 within their case. They are never changed; `Struck` takes one back, and
 striking that `Struck` brings it back. Every event checks itself when it is made and raises
 `CaseError`.
@@ -8,10 +10,12 @@ striking that `Struck` brings it back. Every event checks itself when it is made
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from datetime import datetime, timedelta
 from typing import Literal, get_args
 
 from diag.cases.captured import KeptCurve, KeptFigure, Likely, Reading, check_parts
+from diag.cases.happened import Happened, check_one_of
+from diag.cases.part_kept import PartKept
+from diag.cases.taken_apart import PutBack, TakenOff
 from diag.cases.text import check_line, check_number, check_text
 from diag.errors import CaseError
 from diag.model.history import Sure
@@ -21,20 +25,8 @@ Certainty = Literal["certain", "fairly", "cant_tell", "skipped"]
 Outcome = Literal["done", "given_up"]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Happened:
-    """What every event has: when it happened, in UTC."""
-
-    at: datetime
-
-    def __post_init__(self) -> None:
-        """Refuse a time without its zone: a case may travel to another one."""
-        if self.at.utcoffset() != timedelta(0):
-            raise CaseError("The time of the event is not in UTC.", do="Give it in UTC.")
-
-
 @dataclass(frozen=True, slots=True)
-class TakenIn(_Happened):
+class TakenIn(Happened):
     """The deck comes to the bench; a later one amends what is known of it.
 
     `book_digest` tells which state of the knowledge was in use.
@@ -48,7 +40,7 @@ class TakenIn(_Happened):
 
     def __post_init__(self) -> None:
         """Check the texts and the deck."""
-        _Happened.__post_init__(self)
+        Happened.__post_init__(self)
         check_line(self.name, "name of the deck")
         check_line(self.family, "family")
         check_text(self.story, "story")
@@ -57,19 +49,19 @@ class TakenIn(_Happened):
 
 
 @dataclass(frozen=True, slots=True)
-class SymptomTold(_Happened):
+class SymptomTold(Happened):
     """The owner's complaint."""
 
     symptom: str
 
     def __post_init__(self) -> None:
         """Check the id."""
-        _Happened.__post_init__(self)
+        Happened.__post_init__(self)
         check_line(self.symptom, "symptom")
 
 
 @dataclass(frozen=True, slots=True)
-class Answered(_Happened):
+class Answered(Happened):
     """A check got an answer; `answer` is empty for 'can't tell' and for a check left out."""
 
     check: str
@@ -78,9 +70,9 @@ class Answered(_Happened):
 
     def __post_init__(self) -> None:
         """Check the ids, and that there is an answer exactly when one was given."""
-        _Happened.__post_init__(self)
+        Happened.__post_init__(self)
         check_line(self.check, "check")
-        _check_one_of(self.sure, get_args(Certainty), "certainty")
+        check_one_of(self.sure, get_args(Certainty), "certainty")
         if self.sure in get_args(Sure):
             check_line(self.answer, "answer")
         elif self.answer:
@@ -91,7 +83,7 @@ class Answered(_Happened):
 
 
 @dataclass(frozen=True, slots=True)
-class Measured(_Happened):
+class Measured(Happened):
     """A measuring check got its value, in `unit`, which means `answer`."""
 
     check: str
@@ -102,16 +94,16 @@ class Measured(_Happened):
 
     def __post_init__(self) -> None:
         """Check the ids and the value."""
-        _Happened.__post_init__(self)
+        Happened.__post_init__(self)
         check_line(self.check, "check")
         check_number(self.value, "measured value")
         check_text(self.unit, "unit")
         check_line(self.answer, "answer")
-        _check_one_of(self.sure, get_args(Sure), "certainty")
+        check_one_of(self.sure, get_args(Sure), "certainty")
 
 
 @dataclass(frozen=True, slots=True)
-class Captured(_Happened):
+class Captured(Happened):
     """A recording of the deck was measured; `readings` are the checks that it answers.
 
     Whether it was before or after a repair is told by its place among the events. `what` is the
@@ -130,7 +122,7 @@ class Captured(_Happened):
 
     def __post_init__(self) -> None:
         """Check the texts, and that no check is answered twice."""
-        _Happened.__post_init__(self)
+        Happened.__post_init__(self)
         check_line(self.what, "kind of measurement")
         check_line(self.file, "name of the sound file")
         check_text(self.source, "source")
@@ -150,31 +142,31 @@ class Captured(_Happened):
 
 
 @dataclass(frozen=True, slots=True)
-class Opened(_Happened):
+class Opened(Happened):
     """A layer was opened."""
 
     layer: str
 
     def __post_init__(self) -> None:
         """Check the id."""
-        _Happened.__post_init__(self)
+        Happened.__post_init__(self)
         check_line(self.layer, "layer")
 
 
 @dataclass(frozen=True, slots=True)
-class Closed(_Happened):
+class Closed(Happened):
     """A layer was closed."""
 
     layer: str
 
     def __post_init__(self) -> None:
         """Check the id."""
-        _Happened.__post_init__(self)
+        Happened.__post_init__(self)
         check_line(self.layer, "layer")
 
 
 @dataclass(frozen=True, slots=True)
-class Remedied(_Happened):
+class Remedied(Happened):
     """A remedy was carried out, or given up."""
 
     remedy: str
@@ -183,14 +175,14 @@ class Remedied(_Happened):
 
     def __post_init__(self) -> None:
         """Check the id and the texts."""
-        _Happened.__post_init__(self)
+        Happened.__post_init__(self)
         check_line(self.remedy, "remedy")
-        _check_one_of(self.outcome, get_args(Outcome), "outcome")
+        check_one_of(self.outcome, get_args(Outcome), "outcome")
         check_text(self.note, "note")
 
 
 @dataclass(frozen=True, slots=True)
-class Acknowledged(_Happened):
+class Acknowledged(Happened):
     """A caution was read before the check or remedy whose id is `before`."""
 
     caution: str
@@ -198,32 +190,32 @@ class Acknowledged(_Happened):
 
     def __post_init__(self) -> None:
         """Check the ids."""
-        _Happened.__post_init__(self)
+        Happened.__post_init__(self)
         check_line(self.caution, "caution")
         check_line(self.before, "step that the caution stands before")
 
 
 @dataclass(frozen=True, slots=True)
-class Noted(_Happened):
+class Noted(Happened):
     """Something worth writing down."""
 
     text: str
 
     def __post_init__(self) -> None:
         """Check the text."""
-        _Happened.__post_init__(self)
+        Happened.__post_init__(self)
         check_text(self.text, "note")
 
 
 @dataclass(frozen=True, slots=True)
-class Struck(_Happened):
+class Struck(Happened):
     """The event of this number is taken back."""
 
     event: int
 
     def __post_init__(self) -> None:
         """Refuse the number of no event, and the first event, without which there is no case."""
-        _Happened.__post_init__(self)
+        Happened.__post_init__(self)
         if self.event < 1:
             raise CaseError("Events are numbered 1, 2, 3 and so on.", do="Name an event so.")
         if self.event == 1:
@@ -243,15 +235,11 @@ Event = (
     | Remedied
     | Acknowledged
     | Noted
+    | TakenOff
+    | PutBack
+    | PartKept
     | Struck
 )
-
-
-def _check_one_of(value: object, allowed: tuple[str, ...], what: str) -> None:
-    if value not in allowed:
-        raise CaseError(
-            f"The {what} is none of those that there are.", do=f"Give {' or '.join(allowed)}."
-        )
 
 
 def _check_deck(deck: Deck) -> None:

@@ -26,6 +26,8 @@ from diag.cases.events import (
     SymptomTold,
     TakenIn,
 )
+from diag.cases.part_kept import PartKept
+from diag.cases.taken_apart import PutBack, TakenOff
 from diag.errors import CaseError
 from diag.model import history
 from diag.model.history import Given, History, Mended
@@ -42,7 +44,9 @@ class CaseState:
     out and a remedy given up are none. `answers` and `measured` hold the latest of each check, be
     it given or read from a recording; `captures` has every recording with its number;
     `cant_tell` and `skipped` the checks whose latest event says so. `acknowledged` holds pairs
-    (caution, check or remedy). `live` has every event that holds, with its number, without the
+    (caution, check or remedy). `taken_off` has all that came off, corrected, under the number by
+    which it was told first; `put_back` what went back on; `parts` the latest of each pair (remedy,
+    part). `live` has every event that holds, with its number, without the
     strikes themselves. `last` is the number of the last event of all. `to_undo` and `to_redo`
     are the numbers to strike in order to go one step back or forward again.
     """
@@ -63,6 +67,9 @@ class CaseState:
     remedies: tuple[Mended, ...]
     given_up: tuple[Mended, ...]
     notes: tuple[tuple[int, Noted], ...]
+    taken_off: Mapping[int, TakenOff]
+    put_back: tuple[tuple[int, PutBack], ...]
+    parts: Mapping[tuple[str, str], PartKept]
     live: tuple[Numbered, ...]
     last: int
     started: datetime
@@ -75,7 +82,8 @@ def admit(event: Event, number: int) -> None:
     """Refuse an event that can't stand at this number of a case.
 
     Raises:
-        CaseError: the first event is no intake, or a strike names an event that is not before it.
+        CaseError: the first event is no intake, or a strike, a correction or a putting back names
+            an event that is not before it.
     """
     if number == 1 and not isinstance(event, TakenIn):
         raise CaseError("The first event is no intake.", where="event 1", do="Take the deck in.")
@@ -84,6 +92,13 @@ def admit(event: Event, number: int) -> None:
             f"It strikes event {event.event}, which is not there yet.",
             where=f"event {number}",
             do="Strike an event that came before.",
+        )
+    named = event.item if isinstance(event, PutBack) else getattr(event, "corrects", 0)
+    if named >= number:
+        raise CaseError(
+            f"It names event {named}, which is not there yet.",
+            where=f"event {number}",
+            do="Name an event that came before.",
         )
 
 
@@ -135,6 +150,9 @@ def fold(events: Sequence[Event]) -> CaseState:
         remedies=tuple(step for step in tally.steps if isinstance(step, Mended)),
         given_up=tuple(tally.given_up),
         notes=tuple(tally.notes),
+        taken_off=tally.taken_off,
+        put_back=tuple(tally.put_back),
+        parts=tally.parts,
         live=standing,
         last=len(events),
         started=events[0].at,
@@ -161,7 +179,7 @@ class _Tally:
     """Collects living events in their order; lives only as long as one fold."""
 
     intakes: list[TakenIn] = field(default_factory=list)
-    symptoms: list[str] = field(default_factory=list)
+    symptoms: dict[str, None] = field(default_factory=dict)
     steps: list[history.Step] = field(default_factory=list)
     open_layers: list[str] = field(default_factory=list)
     answers: dict[str, Given] = field(default_factory=dict)
@@ -171,6 +189,10 @@ class _Tally:
     acknowledged: set[tuple[str, str]] = field(default_factory=set)
     given_up: list[Mended] = field(default_factory=list)
     notes: list[tuple[int, Noted]] = field(default_factory=list)
+    taken_off: dict[int, TakenOff] = field(default_factory=dict)
+    told_first: dict[int, int] = field(default_factory=dict)
+    put_back: list[tuple[int, PutBack]] = field(default_factory=list)
+    parts: dict[tuple[str, str], PartKept] = field(default_factory=dict)
 
     def take(self, number: int, event: Event) -> None:
         """Count one living event."""
@@ -178,8 +200,7 @@ class _Tally:
             case TakenIn():
                 self.intakes.append(event)
             case SymptomTold():
-                if event.symptom not in self.symptoms:
-                    self.symptoms.append(event.symptom)
+                self.symptoms.setdefault(event.symptom)
             case Answered() | Measured() | Captured():
                 self._hear(number, event)
             case Opened() | Closed():
@@ -191,10 +212,24 @@ class _Tally:
                 self.acknowledged.add((event.caution, event.before))
             case Noted():
                 self.notes.append((number, event))
+            case TakenOff() | PutBack() | PartKept():
+                self._handle(number, event)
             case Struck():
                 pass  # has acted already, on what is living at all
             case _:
                 assert_never(event)
+
+    def _handle(self, number: int, event: TakenOff | PutBack | PartKept) -> None:
+        match event:
+            case TakenOff():
+                # What corrects an event that is struck stands for itself.
+                first = self.told_first.get(event.corrects, number)
+                self.told_first[number] = first
+                self.taken_off[first] = event
+            case PutBack():
+                self.put_back.append((number, event))
+            case PartKept():
+                self.parts[event.remedy, event.part] = event
 
     def _hear(self, number: int, event: Answered | Measured | Captured) -> None:
         if isinstance(event, Captured):

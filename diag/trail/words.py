@@ -20,8 +20,11 @@ from diag.cases.events import (
     SymptomTold,
     TakenIn,
 )
+from diag.cases.part_kept import PartKept
+from diag.cases.taken_apart import PutBack, TakenOff
 from diag.model.book import Book
 from diag.model.words import answer_says, layer_says
+from diag.trail.loose_words import return_words, taken_words
 
 SURE_WORDS = {"certain": "", "fairly": " (fairly sure)"}
 MOST_DECIMALS = 4
@@ -40,10 +43,9 @@ def event_words(book: Book, events: Sequence[Event], number: int) -> str:
             return f"The owner: {symptom.says if symptom else event.symptom}"
         case Answered() | Measured() | Captured():
             return _answer_words(book, event)
-        case Opened():
-            return f"Opened: {layer_says(book, event.layer)}"
-        case Closed():
-            return f"Closed: {layer_says(book, event.layer)}"
+        case Opened() | Closed():
+            told = "Opened" if isinstance(event, Opened) else "Closed"
+            return f"{told}: {layer_says(book, event.layer)}"
         case Remedied():
             remedy = book.remedies.get(event.remedy)
             note = f" ({event.note})" if event.note else ""
@@ -54,11 +56,31 @@ def event_words(book: Book, events: Sequence[Event], number: int) -> str:
             return f"Danger read: {caution.says if caution else event.caution}"
         case Noted():
             return f"Note: {event.text}"
+        case TakenOff() | PutBack() | PartKept():
+            return _thing_words(events, event)
         case Struck():
             back = isinstance(events[event.event - 1], Struck)
             return f"{'Brought back' if back else 'Took back'} event {struck_event(events, number)}"
         case _:
             assert_never(event)
+
+
+def part_words(part: PartKept) -> str:
+    """What became of a part: `Part ordered: 2 x belt, 4.50 each`."""
+    which = f"{part.count} x {part.part}" if part.count > 1 else part.part
+    price = "" if part.price is None else f", {part.price:.2f}{' each' * (part.count > 1)}"
+    note = f" ({part.note})" if part.note else ""
+    return f"Part {part.state.replace('_', ' ')}: {which}{price}{note}"
+
+
+def _thing_words(events: Sequence[Event], event: TakenOff | PutBack | PartKept) -> str:
+    if isinstance(event, PartKept):
+        return part_words(event)
+    if isinstance(event, TakenOff):
+        anew = f"Event {event.corrects} told anew" if event.corrects else "Taken off"
+        return f"{anew}: {taken_words(event)}"
+    item = events[event.item - 1] if event.item <= len(events) else None
+    return return_words(event, item if isinstance(item, TakenOff) else None)
 
 
 def figure_words(value: float, uncertainty: float, unit: str = "") -> str:

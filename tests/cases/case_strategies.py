@@ -21,6 +21,8 @@ from diag.cases.events import (
     SymptomTold,
     TakenIn,
 )
+from diag.cases.part_kept import PartKept
+from diag.cases.taken_apart import PutBack, TakenOff
 from diag.model.trait import Deck
 
 AT = datetime(2026, 3, 14, 9, 26, 53, 589793, tzinfo=UTC)
@@ -84,7 +86,50 @@ captured = st.builds(
     readings=st.lists(readings, max_size=3, unique_by=lambda r: r.check).map(tuple),
     at=times,
 )
+counts = st.integers(1, 999)
+taken_off = st.builds(
+    TakenOff,
+    words,
+    st.sampled_from(["screw", "spring", "lever"]),
+    counts,
+    st.just("") | lines,
+    st.integers(0, 999),
+    note=texts,
+    photo=st.just("") | lines,
+    corrects=st.integers(0, 2),
+    at=times,
+) | st.builds(
+    TakenOff,
+    words,
+    st.sampled_from(["wire", "plug"]),
+    place=lines,
+    lies=st.just("") | lines,
+    colour=lines,
+    to=lines,
+    at=times,
+)
+put_back = st.builds(
+    PutBack,
+    st.just(1),
+    counts,
+    st.sampled_from(["back", "new", "left_out"]),
+    texts,
+    at=times,
+)
+parts = st.builds(
+    PartKept,
+    lines,
+    st.just("") | words,
+    st.sampled_from(["wanted", "ordered", "arrived", "fitted", "not_needed"]),
+    counts,
+    st.none() | st.floats(0, 1e6),
+    texts,
+    at=times,
+)
 done_things = st.one_of(
+    taken_off.filter(lambda event: event.corrects < 2),
+    put_back,
+    parts,
     intakes,
     st.builds(SymptomTold, words, at=times),
     answered,
@@ -132,10 +177,13 @@ ONE_OF_EACH: tuple[Event, ...] = (
     Remedied("clean_idler", "given_up", "The tyre is cracked.", at=AT),
     Acknowledged("mains", "hubs_in_play", at=AT),
     Noted("Belt ordered.", at=AT),
+    TakenOff("lid", "screw", 4, "rear edge", 3, note="two are long", photo="lid.jpg", at=AT),
+    PutBack(11, 3, "new", "One was stripped.", at=AT),
+    PartKept("a belt", "renew_belt", "ordered", 2, 4.5, "70 mm", at=AT),
     Struck(2, at=AT),
 )
 
-any_event = done_things | st.builds(Struck, st.integers(2, 10_000), at=times)
+any_event = done_things | taken_off | st.builds(Struck, st.integers(2, 10_000), at=times)
 
 
 @st.composite

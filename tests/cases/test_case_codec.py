@@ -17,6 +17,9 @@ MEASURE = '"kind":"measured","at":"2026-03-14T09:26:53+00:00","check":"a","unit"
 CAPTURE = '"kind":"captured","at":"2026-03-14T09:26:53+00:00","what":"speed","file":"a.wav"'
 FIGURE = '"key":"a","says":"b","value":1'
 CURVE = '"name":"a","says":"b","x_unit":"Hz","y_unit":"%"'
+OFF = '"kind":"taken_off","at":"2026-03-14T09:26:53+00:00","layer":"lid"'
+BACK = '"kind":"put_back","at":"2026-03-14T09:26:53+00:00"'
+PART = '"kind":"part","at":"2026-03-14T09:26:53+00:00","part":"a belt"'
 INTAKE = '"kind":"taken_in","at":"2026-03-14T09:26:53+00:00","name":"a","family":"b"'
 
 
@@ -94,6 +97,17 @@ def test_time_of_another_zone_is_the_same_moment() -> None:
             "{" + CAPTURE + ',"figures":[],"curves":[{' + CURVE + ',"x":[],"y":[],"is_log":1}]}',
             "neither true nor false",
         ),
+        ("{" + OFF + ',"what":"rope"}', "`what` is 'rope'"),
+        ("{" + OFF + ',"what":"screw","count":0}', "not within 1 to 999"),
+        ("{" + OFF + ',"what":"screw","tray":1000}', "numbered 1 to 999"),
+        ("{" + OFF + ',"what":"screw","tray":2,"lies":"shelf"}', "in a tray and somewhere else"),
+        ("{" + OFF + ',"what":"screw","to":"motor"}', "Only a wire or a plug"),
+        ("{" + OFF + ',"what":"wire","place":" "}', "place that it sat is empty"),
+        ("{" + BACK + ',"item":0}', "numbered 1, 2, 3"),
+        ("{" + BACK + ',"item":2,"how":"glued"}', "`how` is 'glued'"),
+        ("{" + PART + ',"price":-1}', "price is below zero"),
+        ("{" + PART + ',"price":"5"}', "no number"),
+        ("{" + PART + ',"state":"lost"}', "`state` is 'lost'"),
         ('{"kind":"struck","at":"2026-03-14T09:26:53+00:00","event":2.5}', "whole number"),
         ('{"kind":"struck","at":"2026-03-14T09:26:53+00:00","event":true}', "whole number"),
         ("{" + INTAKE + ',"deck":[]}', "`deck` is not an object"),

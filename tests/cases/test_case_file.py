@@ -18,9 +18,12 @@ from diag.cases.case_file import (
     write_case_file,
 )
 from diag.cases.events import Captured, Event, Noted
+from diag.cases.part_kept import PartKept
+from diag.cases.taken_apart import PutBack, TakenOff
 from diag.errors import CaseError, ExportError
 
 CASE = CaseFile("c-7kq3m", ONE_OF_EACH)
+LATER_KINDS = (Captured, TakenOff, PutBack, PartKept)
 
 
 def with_changes(**changes: Any) -> str:
@@ -39,12 +42,15 @@ def test_case_comes_back_equal(case: Sequence[Event]) -> None:
     assert case_from_text(case_to_text(CaseFile("c-1", tuple(case)))).events == tuple(case)
 
 
-@pytest.mark.parametrize("has_capture", [True, False])
-def test_version_rises_only_with_what_needs_it(has_capture: bool) -> None:
-    """A case without recordings is written as before, for the benchtrail of before to read."""
-    events = tuple(e for e in ONE_OF_EACH if has_capture or not isinstance(e, Captured))
+@pytest.mark.parametrize(
+    ("left_out", "version"),
+    [((), 3), ((TakenOff,), 3), ((TakenOff, PutBack, PartKept), 2), (LATER_KINDS, 1)],
+)
+def test_version_rises_only_with_what_needs_it(left_out: tuple[type, ...], version: int) -> None:
+    """A case without recordings and so on is written as before, for the benchtrail of before."""
+    events = tuple(event for event in ONE_OF_EACH if not isinstance(event, left_out))
     text = case_to_text(CaseFile("c-1", events))
-    assert json.loads(text)["benchtrail_case"] == (2 if has_capture else 1)
+    assert json.loads(text)["benchtrail_case"] == version
 
 
 def test_file_written_is_the_file_read(tmp_path: Path) -> None:
@@ -99,7 +105,7 @@ def test_file_cut_short_is_refused(tmp_path: Path, share: float) -> None:
     [
         ("{}", "no case file"),
         ("[1]", "no case file"),
-        (with_changes(benchtrail_case=3), "version 3.*Update benchtrail"),
+        (with_changes(benchtrail_case=4), "version 4.*Update benchtrail"),
         (with_changes(benchtrail_case="1"), "version of the case file is '1'"),
         (with_changes(benchtrail_case=True), "version of the case file is True"),
         (with_changes(benchtrail_case=0), "version of the case file is 0"),

@@ -26,6 +26,8 @@ from diag.cases.events import (
     TakenIn,
 )
 from diag.cases.fold import CaseState, fold
+from diag.cases.part_kept import PartKept
+from diag.cases.taken_apart import PutBack, TakenOff
 from diag.errors import CaseError
 from diag.model import history
 from diag.model.history import Given, Mended
@@ -193,6 +195,8 @@ def test_remedy_given_up_is_no_step() -> None:
         ([Noted("a", at=AT)], "no intake"),
         ([INTAKE, Struck(2, at=AT)], "not there yet"),
         ([INTAKE, Struck(9, at=AT)], "not there yet"),
+        ([INTAKE, PutBack(2, at=AT)], "not there yet"),
+        ([INTAKE, TakenOff("lid", "belt", corrects=5, at=AT)], "not there yet"),
     ],
 )
 def test_what_is_no_case_is_refused(events: list[Event], found: str) -> None:
@@ -219,3 +223,24 @@ def test_recording_answers_its_checks_and_is_struck_whole() -> None:
     assert state.measured["speed_error"].value == -2.0
     assert state.captures == ((3, heard),)
     assert told(fold([INTAKE, earlier, heard, Struck(3, at=AT)])) == told(fold([INTAKE, earlier]))
+
+
+def test_correction_stands_under_the_first_number_until_it_is_struck() -> None:
+    """A label that was written stays right, and undo brings the words of before back."""
+    first = TakenOff("lid", "screw", 4, tray=1, at=AT)
+    more = replace(first, count=5, corrects=2)
+    again = replace(first, count=6, corrects=3)
+    state = fold([INTAKE, first, more, again])
+    assert state.taken_off == {2: again}
+    assert fold([INTAKE, first, more, again, Struck(4, at=AT)]).taken_off == {2: more}
+    assert fold([INTAKE, first, more, again, Struck(2, at=AT)]).taken_off == {3: again}
+
+
+def test_latest_word_on_a_part_stands() -> None:
+    """A part is one of its remedy: the same belt for other work is another."""
+    wanted = PartKept("belt", "renew", at=AT)
+    ordered = replace(wanted, state="ordered", price=3.0)
+    other = PartKept("belt", "door", at=AT)
+    state = fold([INTAKE, wanted, other, ordered])
+    assert state.parts == {("renew", "belt"): ordered, ("door", "belt"): other}
+    assert fold([INTAKE, wanted, ordered, Struck(3, at=AT)]).parts["renew", "belt"] == wanted
