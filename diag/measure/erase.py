@@ -160,8 +160,7 @@ def _steady(inside: NDArray[np.bool_]) -> NDArray[np.bool_]:
     """Windows that are inside as are all their neighbours."""
     padded = np.pad(inside, APART, mode="edge")
     views = np.lib.stride_tricks.sliding_window_view(padded, 2 * APART + 1)
-    steady: NDArray[np.bool_] = views.all(axis=1)
-    return steady
+    return np.asarray(views.all(axis=1))
 
 
 def _told(hz: float, loud: Array, rest: Array) -> Measurement:

@@ -12,7 +12,8 @@ from diag.measure.scatter import batch_means, half_width
 from diag.measure.segments import segments
 from diag.measure.sound import Array, Sound
 
-WINDOW_S = 0.5
+WINDOW_S = 0.25
+"""Windows don't overlap: shares of neighbours would be alike, and their scatter too small."""
 OFF = 0.1
 """By how much of its frequency a tone may sway within a window."""
 ORDERS = 10
@@ -65,7 +66,7 @@ def harmonics(sound: Sound, hz: float) -> Harmonics:
     highest = min(0.48 * sound.rate_hz, HIGHEST_HZ) / (1 + OFF) / hz
     orders = range(2, min(ORDERS, int(highest)) + 1)
     shares = []
-    for piece in segments(sound, length, length // 2):
+    for piece in segments(sound, length):
         tapered = (piece - piece.mean(axis=0)) * taper
         turning = _turning(tapered, near)
         power = turning.copy()

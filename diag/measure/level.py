@@ -20,7 +20,8 @@ SEGMENT_S = 0.1
 ONE_SIDED_DB = 10.0
 """From here on the tone is taken to be in one channel only; balance is never as bad in a deck
 that works."""
-SEPARATION_WINDOW_S = 0.5
+SEPARATION_WINDOW_S = 0.25
+"""Windows don't overlap: shares of neighbours would be alike, and their scatter too small."""
 TONE_HZ = (200.0, 12_000.0)
 TONE_SHARE = 0.5
 """A tone holds at least so much of the power of its channel."""
@@ -162,7 +163,7 @@ def _shared(sound: Sound, driven: int, tone_hz: float) -> tuple[float, float]:
     hz = np.fft.rfftfreq(length, 1 / sound.rate_hz)
     inside = np.abs(hz - tone_hz) < max(0.03 * tone_hz, 10.0)
     shares = []
-    for piece in segments(sound, length, length // 2):
+    for piece in segments(sound, length):
         bins = np.fft.rfft(piece * taper, axis=0)[inside]
         own, other = bins[:, driven], bins[:, 1 - driven]
         share = (own.conj() * other).sum() / (np.abs(own) ** 2).sum()
