@@ -1,0 +1,448 @@
+"""Which turning part a flutter comes from: its lines matched to the rates of the parts, by Bayes.
+
+Hypotheses are that the strongest line comes from one of the parts of `geometry.PARTS`, or from
+something else. Stated likelihoods:
+
+- A line of a part is its k-th harmonic with the chance HARMONICS[k-1], and one that would lie past
+  half the sampling rate is folded back with the share FOLDED that a demodulator's filter passes.
+- The density of a part's rate is that of `geometry.part_rates`, widened by TOLERANCE; something
+  else has any rate, evenly in the logarithm.
+- A further line is a harmonic of the same thing with the chance SAME, and then fits within its own
+  uncertainty and WANDER; else it comes from any part or something else by their priors. Only the
+  line that supports a hypothesis most counts: harmonics of another part go together anyway.
+- A line that is stronger along the track of a hub than at a steady rate, or the other way round,
+  speaks by DRIFT_WEIGHT times the logarithm of the ratio of powers for what drifts so, and at most
+  by DRIFT_MOST.
+
+Parts that turn together have the same likelihood and share the chance by their priors.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from math import log
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from diag.measure.geometry import PARTS, TYPICAL, Geometry, part_rates, turning_hz
+from diag.measure.pack_drift import SUPPLY, TAKE_UP, TAPES_UM, Packs, Track, drifting_lines, tracks
+from diag.measure.result import Curve, Figure, Measurement
+from diag.measure.sound import Array
+from diag.measure.spectrum import (
+    TURNS,
+    Line,
+    Segments,
+    Spectrum,
+    lines,
+    segments_of,
+    spectrum,
+)
+
+PRIORS = {
+    "capstan": 0.22,
+    "flywheel": 0.05,
+    "pinch roller": 0.27,
+    "capstan belt": 0.17,
+    "motor": 0.03,
+    "motor pulley": 0.04,
+    "drive idler": 0.17,
+    "supply hub": 0.08,
+    "take-up hub": 0.08,
+    "take-up idler": 0.04,
+}
+"""Chance that a line in the flutter comes from a part, of the parts that a deck has.
+
+Judgement, after the faults of decks of 45 years that show a line at a part's rate. The drive idler
+stands where others have a belt.
+"""
+UNKNOWN = "unknown"
+UNKNOWN_PRIOR = 0.08
+"""Judgement: scrape, mains, the recorder that made the tape."""
+HARMONICS = (0.70, 0.13, 0.07, 0.035, 0.025, 0.02, 0.01, 0.01)
+"""Judgement: an eccentric part wavers once a turn; dents, dogs and poles do so several times."""
+TOLERANCE = 0.01
+"""Standard deviation of a rate by slip, creep of rubber and the speed error, as a share."""
+WANDER = 0.003
+"""The same between lines of one part."""
+FOLDED = 0.02
+SAME = 0.4
+DRIFT_WEIGHT = 10.0
+DRIFT_MOST = 5.0
+DRAWS = 1024
+MOST_LINES = 8
+
+MOTIONS = (0, SUPPLY, TAKE_UP)
+_MOTION_OF = {"supply hub": 1, "take-up hub": 2, "take-up idler": 2}
+"""Place in MOTIONS of what doesn't turn steadily."""
+
+TOGETHER = (("capstan", "flywheel"), ("motor", "motor pulley"))
+SIZES = {
+    "capstan": "the diameter of the capstan",
+    "pinch roller": "the diameter of the pinch roller",
+    "capstan belt": "the belt's length round its path and the flywheel's diameter",
+    "motor": "how fast the motor turns, or the diameters of its pulley and the flywheel",
+    "drive idler": "the diameters of the idler and the flywheel",
+    "supply hub": "how much of the tape was played",
+    "take-up hub": "how much of the tape was played",
+    "take-up idler": "how often the take-up idler turns to one turn of the hub",
+}
+GIVEN_BY = {
+    "capstan": ("capstan_mm",),
+    "pinch roller": ("pinch_roller_mm",),
+    "capstan belt": ("belt_mm", "flywheel_mm"),
+    "drive idler": ("drive_idler_mm", "flywheel_mm"),
+    "supply hub": ("played",),
+    "take-up hub": ("played",),
+    "take-up idler": ("takeup_idler_ratio",),
+}
+
+
+class SpeedErrors(Protocol):
+    """A series of speed errors, as `demodulate.SpeedSeries` is one."""
+
+    @property
+    def values(self) -> Array:
+        """Fractions of the speed, shape (samples,)."""
+
+    @property
+    def rate_hz(self) -> float:
+        """Samples a second."""
+
+    @property
+    def gaps(self) -> NDArray[np.bool_]:
+        """True where a value was filled in."""
+
+    @property
+    def reaches_hz(self) -> float:
+        """Up to which rate flutter is passed whole."""
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """A line, with how much each of MOTIONS is spoken for (logarithms, the most is zero)."""
+
+    line: Line
+    motions: tuple[float, ...]
+
+
+def match_rotation(series: SpeedErrors, geometry: Geometry) -> Measurement:
+    """The strongest line of a speed error, and the chance of each part to be where it comes from.
+
+    `likely` has all of PARTS and 'unknown', the likeliest first; it is empty if no line stands out.
+    The mean of the series is taken for the error of the geometry's speed.
+
+    Raises:
+        MeasureError: the series is too short, has too many gaps or holds no numbers.
+    """
+    series = _thinned(series)
+    segments = segments_of(series.values, series.rate_hz, series.gaps)
+    speed = 1 + float(np.mean(series.values[~series.gaps]))
+    geometry = replace(geometry, speed_mm_s=geometry.speed_mm_s * speed)
+    found = spectrum(segments, series.reaches_hz)
+    seen = _seen(found, segments, _packs(geometry))[:MOST_LINES]
+    band = (float(found.rates_hz[0]), float(found.rates_hz[-1]))
+    if not seen:
+        return Measurement(
+            what="flutter",
+            figures=(),
+            curves=_curves(found),
+            remarks=("No rate stands out: what flutter there is comes from no single part.",),
+            source="common_practice",
+        )
+    chances = _chances(seen, part_rates(geometry, DRAWS), band, series.rate_hz)
+    first = dict(zip((*PARTS, UNKNOWN), chances[0].tolist(), strict=True))
+    return Measurement(
+        what="flutter",
+        figures=_figures(seen),
+        curves=_curves(found),
+        remarks=_remarks(seen, chances, geometry, band[0]),
+        source="common_practice",
+        likely=tuple(sorted(first.items(), key=lambda item: -item[1])),
+    )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Thinned:
+    """A series at a rate that suffices for its flutter."""
+
+    values: Array
+    rate_hz: float
+    gaps: NDArray[np.bool_]
+    reaches_hz: float
+
+
+def _thinned(series: SpeedErrors) -> SpeedErrors:
+    """At some 2.5 times the rate to which it reaches: an hour then takes little memory."""
+    from scipy.signal import resample_poly
+
+    step = int(series.rate_hz / (2.5 * series.reaches_hz))
+    finite = np.isfinite(series.values) | series.gaps
+    if step < 2 or not finite.all():
+        return series
+    values = resample_poly(series.values, 1, step, padtype="line")
+    gaps = np.zeros(len(values) * step, dtype=bool)
+    gaps[: len(series.gaps)] = series.gaps
+    return _Thinned(
+        values, series.rate_hz / step, gaps.reshape(-1, step).any(axis=1), series.reaches_hz
+    )
+
+
+def _packs(geometry: Geometry) -> Packs:
+    hub_mm = geometry.hub_mm or TYPICAL["hub_mm"].low
+    full_mm = geometry.full_pack_mm or TYPICAL["full_pack_mm"].high
+    return Packs(
+        slowest_hz=turning_hz(full_mm, geometry.speed_mm_s),
+        fastest_hz=turning_hz(hub_mm, geometry.speed_mm_s),
+        speed_mm_s=geometry.speed_mm_s,
+        tapes_um=(geometry.tape_um,) if geometry.tape_um is not None else TAPES_UM,
+    )
+
+
+def _seen(found: Spectrum, segments: Segments, packs: Packs) -> list[Seen]:
+    """Steady and drifting lines, the strongest first; a drifting one takes what it smears into."""
+    steady = list(lines(found, segments))
+    if packs.fastest_hz < found.rates_hz[0]:
+        return [Seen(line, (0.0, 0.0, 0.0)) for line in steady]
+    along = tracks(segments, packs)
+    drifting = sorted(drifting_lines(found, along), key=lambda pair: -pair[0].amplitude)
+    kept: list[Line] = []
+    for line, track in drifting:
+        smear = [other for other in steady if _within(other.rate_hz, line, track, segments.seconds)]
+        strongest = max((other.amplitude for other in smear), default=0.0)
+        if line.amplitude**2 > 1.3 * strongest**2 and not any(
+            _within(other.rate_hz, line, track, segments.seconds) for other in kept
+        ):
+            steady = [other for other in steady if other not in smear]
+            kept.append(line)
+    every = sorted((*steady, *kept), key=lambda line: -line.amplitude)
+    return [Seen(line, _motions(line, found, along)) for line in every]
+
+
+def _within(rate_hz: float, line: Line, track: Track, seconds: float) -> bool:
+    """Whether a rate lies in what a drifting line sweeps over."""
+    at = int(np.argmin(np.abs(track.rates_hz - line.rate_hz / track.order)))
+    swept = track.swept[at] / 2 * line.rate_hz
+    return bool(abs(rate_hz - line.rate_hz) <= swept + 3 / seconds)
+
+
+def _motions(line: Line, found: Spectrum, along: tuple[Track, ...]) -> tuple[float, ...]:
+    """How much a line speaks for being steady, and for either hub."""
+    reach = 2 / found.seconds
+    near = np.abs(found.rates_hz - line.rate_hz) <= reach
+    power = [float(found.power[near].max()), 0.0, 0.0]
+    for track in along:
+        near = np.abs(track.rates_hz * track.order - line.rate_hz) <= reach
+        place = MOTIONS.index(track.way)
+        power[place] = max(power[place], float(track.power[near].max(initial=0.0)))
+    most = max(power)
+    return tuple(
+        max(-DRIFT_MOST, DRIFT_WEIGHT * log(one / most)) if one > 0 else -DRIFT_MOST
+        for one in power
+    )
+
+
+def _chances(seen: list[Seen], rates: Array, band: tuple[float, float], rate_hz: float) -> Array:
+    """Chance of each part and of something else for each line: shape (lines, parts + 1)."""
+    there = np.isfinite(rates).mean(axis=1)
+    prior = np.append([PRIORS[part] for part in PARTS] * there, UNKNOWN_PRIOR)
+    prior /= prior.sum()
+    orders = _orders(rate_hz)
+    densities = np.stack([_densities(one, rates, orders, band) for one in seen])
+    alone = densities.sum(axis=2)
+    by_line = []
+    for at, one in enumerate(seen):
+        further = [
+            _harmonic(one, theirs, orders) / (prior @ alone[other])
+            for other, theirs in enumerate(seen)
+            if other != at
+        ]
+        support = np.max(further, axis=0) if further else np.ones(densities.shape[2])
+        weight = densities[at] * (1 - SAME + SAME * support)
+        joint = prior * weight.sum(axis=1)
+        by_line.append(joint / joint.sum())
+    return np.array(by_line)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Orders:
+    """Ways in which a line comes of a rate, all of shape (ways,).
+
+    So many times it, or that taken from the sampling rate, with the chance `share`.
+    """
+
+    times: Array
+    share: Array
+    folds_at_hz: Array
+
+    def rates_hz(self, line_hz: float) -> Array:
+        """Of the part whose line this is."""
+        return np.asarray(np.abs(self.folds_at_hz - line_hz) / self.times)
+
+    def lines_hz(self, rates_hz: Array) -> Array:
+        """Where parts of these rates have their lines: shape (rates, ways)."""
+        return np.asarray(np.abs(self.folds_at_hz - rates_hz[:, None] * self.times))
+
+
+def _orders(rate_hz: float) -> Orders:
+    times = np.arange(1.0, len(HARMONICS) + 1)
+    share = np.array(HARMONICS)
+    return Orders(
+        np.tile(times, 2),
+        np.concatenate((share, share * FOLDED)),
+        np.repeat((0.0, rate_hz), len(times)),
+    )
+
+
+def _densities(seen: Seen, rates: Array, orders: Orders, band: tuple[float, float]) -> Array:
+    """Density of the logarithm of a line's rate by each part and way: (parts + 1, ways)."""
+    at = np.log(orders.rates_hz(seen.line.rate_hz))
+    spread = float(np.hypot(TOLERANCE, seen.line.rate_uncertainty_hz / 1.96 / seen.line.rate_hz))
+    told = np.empty((len(PARTS) + 1, len(at)))
+    for row, (part, rate) in enumerate(zip(PARTS, rates, strict=True)):
+        drawn = np.log(rate[np.isfinite(rate)])
+        off = (at[:, None] - drawn) / spread
+        near = np.exp(-0.5 * off**2).sum(axis=1) / max(len(drawn), 1)
+        motion = seen.motions[_MOTION_OF.get(part, 0)]
+        told[row] = orders.share * near / (spread * np.sqrt(2 * np.pi)) * np.exp(motion)
+    told[-1] = orders.share / log(band[1] / band[0])
+    return told
+
+
+def _harmonic(one: Seen, other: Seen, orders: Orders) -> Array:
+    """Density of another line's logarithm if both are of one thing, by the way of the first."""
+    scatter = [line.rate_uncertainty_hz / 1.96 / line.rate_hz for line in (one.line, other.line)]
+    spread = float(np.hypot(WANDER, np.hypot(*scatter)))
+    placed = orders.lines_hz(orders.rates_hz(one.line.rate_hz))
+    off = np.log(other.line.rate_hz / np.maximum(placed, 1e-9)) / spread
+    return np.asarray(np.exp(-0.5 * off**2) @ orders.share / (spread * np.sqrt(2 * np.pi)))
+
+
+def _figures(seen: list[Seen]) -> tuple[Figure, ...]:
+    line = seen[0].line
+    figures = [
+        Figure(
+            key="flutter_rate_hz",
+            says="rate of the strongest line",
+            value=line.rate_hz,
+            uncertainty=line.rate_uncertainty_hz,
+            unit="Hz",
+        ),
+        Figure(
+            key="flutter_line_percent",
+            says="speed error at that rate, each way",
+            value=100 * line.amplitude,
+            uncertainty=100 * line.amplitude_uncertainty,
+            unit="%",
+        ),
+    ]
+    if len(seen) > 1:
+        other = seen[1].line
+        off = np.hypot(
+            line.amplitude_uncertainty / line.amplitude,
+            other.amplitude_uncertainty / other.amplitude,
+        )
+        figures.append(
+            Figure(
+                key="flutter_line_over_next_db",
+                says="by how much it is stronger than the next line",
+                value=20 * np.log10(line.amplitude / other.amplitude),
+                uncertainty=float(20 / np.log(10) * off),
+                unit="dB",
+            )
+        )
+    return tuple(figures)
+
+
+def _remarks(
+    seen: list[Seen], chances: Array, geometry: Geometry, lowest_hz: float
+) -> tuple[str, ...]:
+    told = []
+    for number, (one, chance) in enumerate(zip(seen[:3], chances, strict=False)):
+        which = "The strongest line" if number == 0 else "The next line"
+        told.append(
+            f"{which} is at {one.line.rate_hz:.3g} Hz, {100 * one.line.amplitude:.2g} % each way: "
+            f"{_named(chance, geometry)}."
+        )
+    if missing := _would_tell(chances[0], geometry):
+        told.append(f"To tell better, measure {missing}.")
+    slowest = turning_hz(geometry.full_pack_mm or TYPICAL["full_pack_mm"].high, geometry.speed_mm_s)
+    if slowest < lowest_hz:
+        told.append(
+            f"The capture shows nothing slower than {lowest_hz:.2g} Hz: record "
+            f"{TURNS / slowest:.0f} s or more to see a hub with all the tape on it."
+        )
+    return tuple(told)
+
+
+def _groups(geometry: Geometry) -> list[tuple[str, ...]]:
+    """Parts that turn together."""
+    if geometry.drive == "direct":
+        together: tuple[tuple[str, ...], ...] = (("capstan", "flywheel", "motor"),)
+    else:
+        together = TOGETHER
+    joined = {part for group in together for part in group}
+    return [*together, *((part,) for part in (*PARTS, UNKNOWN) if part not in joined)]
+
+
+def _by_group(chance: Array, geometry: Geometry) -> list[tuple[float, tuple[str, ...]]]:
+    by_part = dict(zip((*PARTS, UNKNOWN), chance.tolist(), strict=True))
+    sums = [(sum(by_part[part] for part in group), group) for group in _groups(geometry)]
+    return sorted(sums, reverse=True)
+
+
+def _named(chance: Array, geometry: Geometry) -> str:
+    """What a line fits, in words."""
+    (best, group), (second, other), *_ = _by_group(chance, geometry)
+    if group == (UNKNOWN,):
+        return f"it fits no part that is known here ({best:.0%})"
+    says = f"it fits the {' or the '.join(group)} ({best:.0%})"
+    if len(group) > 1:
+        says += ", which turn together"
+    if second >= 0.1:
+        what = "no known part" if other == (UNKNOWN,) else f"the {' or the '.join(other)}"
+        says += f"; less well {what} ({second:.0%})"
+    return says
+
+
+def _would_tell(chance: Array, geometry: Geometry) -> str:
+    """Sizes that aren't known of the parts between which a line is in doubt."""
+    sizes = []
+    doubtful = [group[0] for share, group in _by_group(chance, geometry) if share >= 0.1]
+    if len(doubtful) < 2:
+        return ""
+    for part in doubtful:
+        if part == UNKNOWN or _is_known(part, geometry) or SIZES[part] in sizes:
+            continue
+        sizes.append(SIZES[part])
+    return ", and ".join(sizes)
+
+
+def _is_known(part: str, geometry: Geometry) -> bool:
+    if part == "motor":
+        pulleys = (geometry.motor_pulley_mm, geometry.flywheel_mm)
+        return geometry.motor_rpm is not None or None not in pulleys
+    return all(getattr(geometry, key) is not None for key in GIVEN_BY[part])
+
+
+def _curves(found: Spectrum) -> tuple[Curve, ...]:
+    """Spectrum and floor in percent, the highest of each of some 400 steps of the logarithm."""
+    steps = np.geomspace(found.rates_hz[0], found.rates_hz[-1], 401)
+    starts = np.unique(np.searchsorted(found.rates_hz, steps[:-1]))
+    rates = found.rates_hz[starts]
+    return tuple(
+        Curve(
+            name=name,
+            says=says,
+            x=tuple(rates.tolist()),
+            y=tuple((100 * np.sqrt(np.maximum.reduceat(power, starts))).tolist()),
+            x_unit="Hz",
+            y_unit="%",
+            is_log=True,
+        )
+        for name, says, power in (
+            ("flutter_spectrum", "speed error at each rate", found.power),
+            ("flutter_floor", "noise between the lines", found.floor),
+        )
+    )
