@@ -31,6 +31,9 @@ class Typical:
     most: float
 
 
+PRIOR_SPREAD = 0.95
+"""Share of decks within a typical range."""
+
 TYPICAL = {
     "capstan_mm": Typical(1.9, 3.0, "from memory; 1.9 and 2.4 mm are told of real decks", 1, 15),
     "flywheel_mm": Typical(45, 85, "from memory", 10, 300),

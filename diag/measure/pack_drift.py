@@ -7,13 +7,13 @@ have, and the powers of the segments are averaged along the track.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import pi
 
 import numpy as np
 
 from diag.measure.sound import Array
-from diag.measure.spectrum import Line, Segments, Spectrum, chance_of
+from diag.measure.spectrum import BY_CHANCE, Line, Segments, Spectrum, chance_of, line_at
 
 SUPPLY, TAKE_UP = 1, -1
 """Way of the drift: the pack of the supply hub shrinks, and its rate rises."""
@@ -118,23 +118,22 @@ def _along(rates_hz: Array, slow: Segments, way: int, tape_um: float, speed_mm_s
     return np.asarray(total / len(slow.values) / passed)
 
 
-def drifting_lines(found: Spectrum, along: tuple[Track, ...]) -> tuple[tuple[Line, Track], ...]:
+def drifting_lines(
+    found: Spectrum, along: tuple[Track, ...], segments: Segments
+) -> tuple[tuple[Line, Track], ...]:
     """The strongest line of each track that noise doesn't give, with the track."""
     told = []
     for track in along:
         at = int(np.argmax(track.power))
-        rate = float(track.rates_hz[at] * track.order)
+        rates = track.rates_hz * track.order
         floor, trust = (
-            float(np.interp(rate, found.rates_hz, of)) for of in (found.floor, found.trust)
+            float(np.interp(rates[at], found.rates_hz, of)) for of in (found.floor, found.trust)
         )
-        looked_at = len(track.rates_hz) / 8 * track.order * len(along) * len(TAPES_UM)
+        looked_at = len(rates) / 8 * track.order * len(along) * len(TAPES_UM)
         chance = float(chance_of(track.power[at], floor, trust, found.averages, looked_at))
-        if chance < 0.01:
-            amplitude = float(np.sqrt(max(track.power[at] - floor, track.power[at] / 4)))
-            noise = float(np.sqrt(floor / 2 / found.averages))
-            half = 1.96 * 0.5 / found.seconds
-            line = Line(rate, half, amplitude, 1.96 * noise, chance, float(track.power[at] / floor))
-            told.append((line, track))
+        if chance < BY_CHANCE:
+            line = line_at(rates, track.power, at, floor, segments)
+            told.append((replace(line, chance=chance), track))
     return tuple(told)
 
 

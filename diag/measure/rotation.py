@@ -21,11 +21,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from math import log
-from typing import Protocol
 
 import numpy as np
-from numpy.typing import NDArray
 
+from diag.measure.demodulate import SpeedSeries
 from diag.measure.geometry import PARTS, TYPICAL, Geometry, part_rates, turning_hz
 from diag.measure.pack_drift import SUPPLY, TAKE_UP, TAPES_UM, Packs, Track, drifting_lines, tracks
 from diag.measure.result import Curve, Figure, Measurement
@@ -99,26 +98,6 @@ GIVEN_BY = {
 }
 
 
-class SpeedErrors(Protocol):
-    """A series of speed errors, as `demodulate.SpeedSeries` is one."""
-
-    @property
-    def values(self) -> Array:
-        """Fractions of the speed, shape (samples,)."""
-
-    @property
-    def rate_hz(self) -> float:
-        """Samples a second."""
-
-    @property
-    def gaps(self) -> NDArray[np.bool_]:
-        """True where a value was filled in."""
-
-    @property
-    def reaches_hz(self) -> float:
-        """Up to which rate flutter is passed whole."""
-
-
 @dataclass(frozen=True, slots=True)
 class Seen:
     """A line, with how much each of MOTIONS is spoken for (logarithms, the most is zero)."""
@@ -127,7 +106,7 @@ class Seen:
     motions: tuple[float, ...]
 
 
-def match_rotation(series: SpeedErrors, geometry: Geometry) -> Measurement:
+def match_rotation(series: SpeedSeries, geometry: Geometry) -> Measurement:
     """The strongest line of a speed error, and the chance of each part to be where it comes from.
 
     `likely` has all of PARTS and 'unknown', the likeliest first; it is empty if no line stands out.
@@ -157,23 +136,13 @@ def match_rotation(series: SpeedErrors, geometry: Geometry) -> Measurement:
         what="flutter",
         figures=_figures(seen),
         curves=_curves(found),
-        remarks=_remarks(seen, chances, geometry, band[0]),
+        remarks=_remarks(seen, chances, geometry, TURNS / found.seconds),
         source="common_practice",
         likely=tuple(sorted(first.items(), key=lambda item: -item[1])),
     )
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Thinned:
-    """A series at a rate that suffices for its flutter."""
-
-    values: Array
-    rate_hz: float
-    gaps: NDArray[np.bool_]
-    reaches_hz: float
-
-
-def _thinned(series: SpeedErrors) -> SpeedErrors:
+def _thinned(series: SpeedSeries) -> SpeedSeries:
     """At some 2.5 times the rate to which it reaches: an hour then takes little memory."""
     from scipy.signal import resample_poly
 
@@ -184,7 +153,7 @@ def _thinned(series: SpeedErrors) -> SpeedErrors:
     values = resample_poly(series.values, 1, step, padtype="line")
     gaps = np.zeros(len(values) * step, dtype=bool)
     gaps[: len(series.gaps)] = series.gaps
-    return _Thinned(
+    return SpeedSeries(
         values, series.rate_hz / step, gaps.reshape(-1, step).any(axis=1), series.reaches_hz
     )
 
@@ -206,7 +175,7 @@ def _seen(found: Spectrum, segments: Segments, packs: Packs) -> list[Seen]:
     if packs.fastest_hz < found.rates_hz[0]:
         return [Seen(line, (0.0, 0.0, 0.0)) for line in steady]
     along = tracks(segments, packs)
-    drifting = sorted(drifting_lines(found, along), key=lambda pair: -pair[0].amplitude)
+    drifting = sorted(drifting_lines(found, along, segments), key=lambda pair: -pair[0].amplitude)
     kept: list[Line] = []
     for line, track in drifting:
         smear = [other for other in steady if _within(other.rate_hz, line, track, segments.seconds)]
@@ -267,31 +236,33 @@ def _chances(seen: list[Seen], rates: Array, band: tuple[float, float], rate_hz:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Orders:
-    """Ways in which a line comes of a rate, all of shape (ways,).
+    """Ways in which a line comes of a rate, all of shape (ways,), with the chance of each.
 
-    So many times it, or that taken from the sampling rate, with the chance `share`.
+    A line is so many times the rate; folded, that lies as far below or above `fold_hz`.
     """
 
     times: Array
     share: Array
-    folds_at_hz: Array
+    fold_hz: Array
+    side: Array
 
     def rates_hz(self, line_hz: float) -> Array:
         """Of the part whose line this is."""
-        return np.asarray(np.abs(self.folds_at_hz - line_hz) / self.times)
+        return np.asarray((self.fold_hz + self.side * line_hz) / self.times)
 
     def lines_hz(self, rates_hz: Array) -> Array:
-        """Where parts of these rates have their lines: shape (rates, ways)."""
-        return np.asarray(np.abs(self.folds_at_hz - rates_hz[:, None] * self.times))
+        """Where parts of these rates have their lines, 0 if not in that way: (rates, ways)."""
+        return np.maximum(0.0, self.side * (rates_hz[:, None] * self.times - self.fold_hz))
 
 
 def _orders(rate_hz: float) -> Orders:
-    times = np.arange(1.0, len(HARMONICS) + 1)
+    count = len(HARMONICS)
     share = np.array(HARMONICS)
     return Orders(
-        np.tile(times, 2),
-        np.concatenate((share, share * FOLDED)),
-        np.repeat((0.0, rate_hz), len(times)),
+        np.tile(np.arange(1.0, count + 1), 3),
+        np.concatenate((share, share * FOLDED, share * FOLDED)),
+        np.repeat((0.0, rate_hz, rate_hz), count),
+        np.repeat((1.0, -1.0, 1.0), count),
     )
 
 

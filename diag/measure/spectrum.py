@@ -12,7 +12,7 @@ that made the floor. A line counts if such a ratio comes by chance in one of a h
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -117,8 +117,7 @@ class Line:
 
     Attributes:
         rate_hz: its rate; of a drifting one, in the middle of the capture.
-        rate_uncertainty_hz: half a 95 % interval for a steady line, by theory from its height over
-            the floor.
+        rate_uncertainty_hz: half a 95 % interval, by theory from its height over the floor.
         amplitude: of the speed error, a fraction of the speed.
         amplitude_uncertainty: half a 95 % interval, by theory.
         chance: of one such line in a spectrum of noise alone.
@@ -275,7 +274,8 @@ def lines(found: Spectrum, segments: Segments) -> tuple[Line, ...]:
         ]
         if any(bins < 3 for bins in apart) or sum(skirts) > found.power[at] / 4:
             continue
-        told.append(_line(found, segments, int(at), float(chance[at])))
+        line = line_at(found.rates_hz, found.power, int(at), float(found.floor[at]), segments)
+        told.append(replace(line, chance=float(chance[at])))
     return tuple(told)
 
 
@@ -284,21 +284,25 @@ def hann_skirt(bins: float) -> float:
     return min(1.0, float((1 / (np.pi * bins * (bins**2 - 1))) ** 2)) if bins > 1.5 else 1.0
 
 
-def _line(found: Spectrum, segments: Segments, at: int, chance: float) -> Line:
-    """A line whose highest ordinate is known: a parabola through the logarithms of three."""
-    below, here, above = np.log(found.power[at - 1 : at + 2])
-    shift = 0.5 * (below - above) / (below - 2 * here + above)
-    power = float(np.exp(here - 0.25 * (below - above) * shift))
-    step = found.rates_hz[1] - found.rates_hz[0]
-    floor = float(found.floor[at])
-    amplitude = float(np.sqrt(max(power - floor, power / 4)))
+def line_at(rates_hz: Array, power: Array, at: int, floor: float, segments: Segments) -> Line:
+    """The line whose highest ordinate is known, by a parabola through the logarithms of three.
+
+    `chance` is left at zero.
+    """
+    at = min(max(at, 1), len(power) - 2)
+    tiny = np.finfo(float).tiny
+    below, here, above = np.log(np.maximum(power[at - 1 : at + 2], tiny))
+    bent = below - 2 * here + above
+    shift = float(np.clip(0.5 * (below - above) / bent, -1, 1)) if bent < 0 else 0.0
+    top = float(np.exp(here - 0.25 * (below - above) * shift))
+    amplitude = float(np.sqrt(max(top - floor, top / 4)))
     return Line(
-        float(found.rates_hz[at] + shift * step),
+        float(rates_hz[at] + shift * (rates_hz[1] - rates_hz[0])),
         1.96 * _rate_scatter_hz(segments, amplitude**2 / floor),
         amplitude,
         float(1.96 * np.sqrt(floor / 2 / segments.amplitude_averages)),
-        chance,
-        float(found.power[at] / floor),
+        0.0,
+        float(power[at] / floor),
     )
 
 

@@ -12,20 +12,12 @@ from math import acos, pi, sqrt
 import numpy as np
 from numpy.typing import NDArray
 
+from diag.measure.demodulate import SpeedSeries
 from diag.measure.geometry import Geometry
 
 RATE_HZ = 400.0
+REACHES_HZ = 170.0
 SPEED = 47.625
-
-
-@dataclass(frozen=True)
-class Series:
-    """As demodulating gives it."""
-
-    values: NDArray[np.float64]
-    rate_hz: float
-    gaps: NDArray[np.bool_]
-    reaches_hz: float = 170.0
 
 
 @dataclass(frozen=True)
@@ -34,7 +26,7 @@ class Deck:
 
     culprit: str
     rate_hz: float
-    series: Series
+    series: SpeedSeries
     sizes: dict[str, float]
 
     def geometry(self, rng: np.random.Generator) -> Geometry:
@@ -70,8 +62,8 @@ def draw_deck(rng: np.random.Generator, seconds: float, culprit: str = "") -> De
     }
     times = np.arange(int(seconds * RATE_HZ)) / RATE_HZ
     hubs = {
-        "supply hub": _pack_turns(times, sqrt(121 + (1 - share) * (full**2 - 121)), -tape_mm),
-        "take-up hub": _pack_turns(times, sqrt(121 + share * (full**2 - 121)), tape_mm),
+        "supply hub": pack_turns(times, sqrt(121 + (1 - share) * (full**2 - 121)), -tape_mm),
+        "take-up hub": pack_turns(times, sqrt(121 + share * (full**2 - 121)), tape_mm),
     }
     steady = {
         "capstan": turns,
@@ -90,7 +82,9 @@ def draw_deck(rng: np.random.Generator, seconds: float, culprit: str = "") -> De
     values += _noise(rng, len(times), noise) + rng.normal(0, 0.004)
     middle = paths[culprit][len(times) // 2 + 1] - paths[culprit][len(times) // 2 - 1]
     gaps = np.zeros(len(times), dtype=bool)
-    return Deck(culprit, middle * RATE_HZ / 2, Series(values, RATE_HZ, gaps), sizes)
+    return Deck(
+        culprit, middle * RATE_HZ / 2, SpeedSeries(values, RATE_HZ, gaps, REACHES_HZ), sizes
+    )
 
 
 def _belt_length(big: float, small: float, centre: float) -> float:
@@ -100,9 +94,7 @@ def _belt_length(big: float, small: float, centre: float) -> float:
     return 2 * strand + big * (pi - half) + small * half
 
 
-def _pack_turns(
-    times: NDArray[np.float64], radius_mm: float, tape_mm: float
-) -> NDArray[np.float64]:
+def pack_turns(times: NDArray[np.float64], radius_mm: float, tape_mm: float) -> NDArray[np.float64]:
     """Turns of a hub, step by step: the radius grows by the tape's thickness in each turn."""
     step = times[1] - times[0]
     radius, turned = radius_mm, 0.0
