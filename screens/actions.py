@@ -218,6 +218,13 @@ ACTIONS: Mapping[str, tuple[Action, ...]] = {
         Action("kind(-1)", ("left",), "Left", "kind before", "Go to the kind of figures before."),
         Action("kind(1)", ("right",), "Right", "next kind", "Go to the next kind of figures."),
         Action("curve", ("c",), "c", "curve", "Show the next curve of these figures."),
+        Action(
+            "specification",
+            ("s",),
+            "s",
+            "against",
+            "Choose the specification that the figures are held against.",
+        ),
         _BACK,
         Action("undo", ("u",), "u", "undo", "Take the last event back; it stays in the trail."),
         Action("redo", ("r",), "r", "redo", "Bring back what was taken back last."),

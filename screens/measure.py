@@ -15,14 +15,16 @@ from textual.widgets import Static
 
 from diag.session.measured import kind_says
 from diag.trail.before_after import Compared, CurvePair, before_and_after
-from diag.trail.lists import figure_cells, recordings_of
+from diag.trail.judged import Judged
+from diag.trail.lists import figure_cells, judged_cells, recordings_of
 from screens.actions import bindings
 from screens.bench_side import case_line
 from screens.case_screen import CaseScreen
+from screens.dialogs.choose import Choose, Item
 from screens.export import export_trail
 from screens.recording import choose_kind, hear_recording, take_all
 from screens.widgets.key_bar import KeyBar
-from screens.widgets.lines import LABEL, QUIET, heading, spaced
+from screens.widgets.lines import LABEL, QUIET, heading, labelled, spaced
 from screens.widgets.plot import Plot
 
 if TYPE_CHECKING:
@@ -40,7 +42,10 @@ BOTH = "before: dotted, after: solid"
 
 
 class MeasureScreen(CaseScreen):
-    """One kind of measurement at a time: its figures, what was remarked, and a curve."""
+    """One kind of measurement at a time: its figures, what was remarked, and a curve.
+
+    Behind the last kind stands what all figures come to against a specification.
+    """
 
     CSS_PATH = "measure.tcss"
     PLACE = "measure"
@@ -50,6 +55,7 @@ class MeasureScreen(CaseScreen):
     def __init__(self, session: Session) -> None:
         super().__init__(session)
         self._kinds: tuple[Compared, ...] = ()
+        self._judged: Judged | None = None
         self._at = 0
         self._curve = 0
 
@@ -72,7 +78,8 @@ class MeasureScreen(CaseScreen):
     def show(self, snapshot: Snapshot) -> None:
         """Draw the figures of a case."""
         self._kinds = before_and_after(snapshot.state)
-        self._at = min(self._at, max(len(self._kinds) - 1, 0))
+        self._judged = self.session.judged
+        self._at = min(self._at, max(self._pages - 1, 0))
         self.query_one("#case", Static).update(case_line(snapshot))
         self._draw()
 
@@ -81,7 +88,7 @@ class MeasureScreen(CaseScreen):
         state = self.session.snapshot.state
         match action:
             case "kind":
-                return len(self._kinds) > 1
+                return self._pages > 1
             case "curve":
                 return len(self._pairs) > 1
             case "undo":
@@ -92,7 +99,7 @@ class MeasureScreen(CaseScreen):
 
     def action_kind(self, way: int) -> None:
         """Go to another kind of measurement."""
-        self._at = (self._at + way) % len(self._kinds)
+        self._at = (self._at + way) % self._pages
         self._curve = 0
         self._draw()
 
@@ -104,6 +111,10 @@ class MeasureScreen(CaseScreen):
     def action_recording(self) -> None:
         """Measure a recording."""
         self.start(self._measure)
+
+    def action_specification(self) -> None:
+        """Choose what the figures are held against."""
+        self.start(self._choose_specification)
 
     def action_undo(self) -> None:
         """Take the last event back."""
@@ -127,16 +138,26 @@ class MeasureScreen(CaseScreen):
         self.dismiss()
 
     @property
+    def _pages(self) -> int:
+        return len(self._kinds) + (self._judged is not None)
+
+    @property
+    def _shown(self) -> Compared | None:
+        return self._kinds[self._at] if self._at < len(self._kinds) else None
+
+    @property
     def _pairs(self) -> tuple[CurvePair, ...]:
-        return self._kinds[self._at].curves if self._kinds else ()
+        return self._shown.curves if self._shown else ()
 
     def _draw(self) -> None:
         kind, figures = self.query_one("#kind", Static), self.query_one("#figures", Static)
-        if self._kinds:
-            shown = self._kinds[self._at]
-            count = f"  {self._at + 1} of {len(self._kinds)}" if len(self._kinds) > 1 else ""
-            kind.update(Text.assemble((kind_says(shown.what), LABEL), count))
-            figures.update(_told(shown))
+        count = f"  {self._at + 1} of {self._pages}" if self._pages > 1 else ""
+        if self._shown:
+            kind.update(Text.assemble((kind_says(self._shown.what), LABEL), count))
+            figures.update(_told(self._shown))
+        elif self._judged:
+            kind.update(Text.assemble((f"Against: {self._judged.says}", LABEL), count))
+            figures.update(_verdicts(self._judged))
         else:
             kind.update(Text("Recordings", LABEL))
             figures.update(spaced([Text(line) for line in EMPTY]))
@@ -146,6 +167,7 @@ class MeasureScreen(CaseScreen):
     def _draw_curve(self) -> None:
         pairs = self._pairs
         self.query_one("#curve").display = bool(pairs)
+        self.set_class(not pairs, "-no-curve")
         if not pairs:
             return
         self._curve = min(self._curve, len(pairs) - 1)
@@ -155,6 +177,17 @@ class MeasureScreen(CaseScreen):
         title = Text.assemble((pair.title, LABEL), count, (f"  {legend}", QUIET))
         self.query_one("#curve-title", Static).update(title)
         self.query_one(Plot).show(pair)
+
+    async def _choose_specification(self) -> None:
+        found = await self.ask(lambda: self.engine.shelf().specifications())
+        if not found:
+            return
+        items = [Item(each.id, each.says, f"source: {each.source}") for each in found]
+        chosen = await self.app.push_screen_wait(Choose("Hold the figures against", items))
+        if chosen:
+            self.session.specification = next(each for each in found if each.id == chosen[0])
+            self._at = len(self._kinds)
+            self.show(self.session.snapshot)
 
     async def _step_back(self, call: Callable[[], Snapshot]) -> None:
         await self.take(call)
@@ -168,6 +201,22 @@ class MeasureScreen(CaseScreen):
         kinds = [kind.what for kind in self._kinds]
         self._at = kinds.index(first) if first in kinds else 0
         self._draw()
+
+
+def _verdicts(judged: Judged) -> RenderableType:
+    """Each limit with what was measured before and after, then what was not measured."""
+    table = Table.grid(padding=(0, 2, 0, 0), expand=True)
+    table.add_column(ratio=1, overflow="fold")
+    for _ in range(3):
+        table.add_column(overflow="fold")
+    table.add_row("", heading("Wanted"), heading("Before"), heading("After"))
+    for row in judged.rows:
+        wanted, before, after = judged_cells(row)
+        table.add_row(Text(row.says), Text(wanted), Text(before or "-"), Text(after or "-", LABEL))
+    parts: list[RenderableType] = [table] if judged.rows else []
+    parts += [Text(judged.trouble)] if judged.trouble else []
+    parts += [labelled("Not measured", "; ".join(judged.missing))] if judged.missing else []
+    return spaced([*parts, labelled("Source", judged.source)])
 
 
 def _told(shown: Compared) -> RenderableType:

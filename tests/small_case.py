@@ -12,6 +12,7 @@ from recordings import speed_found
 from diag.cases.captured import Reading
 from diag.model.history import Sure
 from diag.model.trait import Deck
+from diag.reading.specification import FALLBACK, SPECIFICATIONS
 from diag.session.listening import Heard
 from diag.session.session import Session
 from diag.session.shelf import Shelf
@@ -100,6 +101,15 @@ sources:
 """
 
 
+SPECIFICATION = """\
+says: What this test wants
+source: handbook
+limits:
+  speed_error_percent: {says: Speed error, unit: '%', within: 1.5}
+  weighted_peak_percent: {says: Wow and flutter, unit: '%', at_most: 0.2}
+"""
+
+
 def small_shelf(folder: Path) -> Shelf:
     """A shelf with the book in a folder, and a clock that goes a minute a step."""
     family = folder / "knowledge" / "tape"
@@ -107,6 +117,9 @@ def small_shelf(folder: Path) -> Shelf:
     (family / "family.yaml").write_text(FAMILY, encoding="utf-8")
     (family / "belt.yaml").write_text(BOOK, encoding="utf-8")
     (folder / "knowledge" / "sources.yaml").write_text(SOURCES, encoding="utf-8")
+    wanted = folder / "knowledge" / SPECIFICATIONS / f"{FALLBACK}.yaml"
+    wanted.parent.mkdir()
+    wanted.write_text(SPECIFICATION, encoding="utf-8")
     ticks = count()
     start = datetime(2026, 3, 1, 9, 0, tzinfo=UTC)
     return Shelf(

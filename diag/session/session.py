@@ -33,6 +33,7 @@ from diag.model.advice import Caution
 from diag.model.book import Book
 from diag.model.history import History, Sure
 from diag.model.nearest import nearest
+from diag.model.specification import Specification
 from diag.model.trait import Deck
 from diag.planning.access import closing_order
 from diag.planning.cautions import cautions_before, cautions_within_reach
@@ -54,6 +55,7 @@ from diag.session.mind import ChangeOfMind, change_of_mind
 from diag.session.minutes import minutes_spent
 from diag.session.snapshot import CauseDetail, Snapshot, StepView
 from diag.session.telling import tell_trail
+from diag.trail.judged import Judged, judged_by
 from diag.trail.trail import Trail
 
 
@@ -77,7 +79,10 @@ class Session:
         *,
         rulebook: Rulebook | None = None,
         clock: Callable[[], datetime] = now_utc,
+        specification: Specification | None = None,
     ) -> None:
+        self.specification = specification
+        """What the figures of the deck are to be; may be changed at any time."""
         self.book = book
         self.case = case
         self.last_folder: Path | None = None
@@ -302,10 +307,18 @@ class Session:
         found = self._with_cause(cause)
         return change_of_mind(found.situation, found.steps[0] if found.steps else None, cause)
 
+    @property
+    def judged(self) -> Judged | None:
+        """The recordings against the specification; None without the one or the other."""
+        state = self.snapshot.state
+        if self.specification is None or not state.captures:
+            return None
+        return judged_by(state, self.specification)
+
     def tell_trail(self) -> Trail:
         """The whole story of the case, for a renderer."""
         with self._lock:
-            return tell_trail(self._rulebook, self.events, self.snapshot)
+            return tell_trail(self._rulebook, self.events, self.snapshot, self.judged)
 
     def _with_cause(self, cause: str) -> Assessment:
         found = self.snapshot.assessment

@@ -5,6 +5,7 @@ from __future__ import annotations
 import gc
 from collections.abc import Callable, Sequence
 from datetime import datetime
+from functools import cached_property
 from pathlib import Path
 from threading import Lock
 
@@ -12,15 +13,29 @@ from diag.cases.events import SymptomTold, TakenIn
 from diag.cases.fold import fold
 from diag.cases.rows import CaseSummary
 from diag.cases.store import CaseStore, Imported
-from diag.errors import AdditionsError, KnowledgeError, Problem, RuleError, UnknownId
+from diag.errors import (
+    AdditionsError,
+    BenchtrailError,
+    KnowledgeError,
+    Problem,
+    RuleError,
+    UnknownId,
+)
 from diag.model.book import Book
 from diag.model.figures import Origin
 from diag.model.nearest import nearest
+from diag.model.specification import Specification
 from diag.model.trait import Deck
 from diag.planning.tree.compile import compile_tree
 from diag.planning.tree.values import Tree
 from diag.reading.book import read_book, read_usable_book
 from diag.reading.location import families, strays
+from diag.reading.specification import (
+    FALLBACK,
+    find_specification,
+    known_specifications,
+    read_specification,
+)
 from diag.rules.rulebook import Rulebook
 from diag.session.book_pages import BookPages
 from diag.session.session import Session, now_utc
@@ -118,7 +133,14 @@ class Shelf:
         """Go on with a case."""
         intake = next(e for e in reversed(self.cases.events(case)) if isinstance(e, TakenIn))
         book, rulebook = self._read(intake.family)
-        return Session(self.cases, case, book, rulebook=rulebook, clock=self._clock)
+        return Session(
+            self.cases,
+            case,
+            book,
+            rulebook=rulebook,
+            clock=self._clock,
+            specification=self._fallback,
+        )
 
     def import_file(self, path: Path) -> Imported:
         """Take in a case file; the family must have a book here before it can be opened."""
@@ -134,6 +156,23 @@ class Shelf:
         """Work out what to do about a complaint of such a deck; as `diag.planning.tree` does."""
         book, rulebook = self._read(family)
         return compile_tree(rulebook, book, deck, symptom, settled=settled)
+
+    def specifications(self) -> tuple[Specification, ...]:
+        """What decks can be held against, the shipped ones first.
+
+        Raises:
+            SpecificationError: one of them can't be used.
+        """
+        known = known_specifications(self.knowledge, self.additions)
+        return tuple(read_specification(path, self.knowledge) for path in known.values())
+
+    @cached_property
+    def _fallback(self) -> Specification | None:
+        """What a deck is held against until somebody says otherwise; None if there is none."""
+        try:
+            return find_specification(self.knowledge, FALLBACK, self.additions)
+        except BenchtrailError:
+            return None
 
     def _read(self, family: str) -> tuple[Book, Rulebook]:
         with self._lock:

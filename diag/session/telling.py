@@ -17,6 +17,7 @@ from diag.session.current import bring_up_to_date
 from diag.session.minutes import minutes_of
 from diag.session.snapshot import Snapshot
 from diag.session.words import conflict_in_words, outside_in_words
+from diag.trail.judged import Judged
 from diag.trail.steps import TOP
 from diag.trail.tell import Account, tell
 from diag.trail.trail import Belief, Trail
@@ -29,6 +30,7 @@ def tell_trail(
     rulebook: Rulebook,
     events: Sequence[Event],
     snapshot: Snapshot,
+    judged: Judged | None,
 ) -> Trail:
     """The trail of a case as it stands; what was struck is told, and moves no ranking."""
     book, state, found = snapshot.book, snapshot.state, snapshot.assessment
@@ -47,6 +49,7 @@ def tell_trail(
             open_questions=_open_questions(book, state, found),
             left_out=snapshot.left_out,
             trouble=snapshot.trouble,
+            judged=judged,
         ),
     )
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import TypeAlias
 
 from diag.cases.captured import KeptCurve, KeptFigure, Likely
 from diag.cases.events import Captured
@@ -81,19 +82,35 @@ def before_and_after(state: CaseState) -> tuple[Compared, ...]:
     'Before' is the last recording before the first remedy that was done, 'after' the last one of
     all behind it: whoever records again, does so because the recording before was not good enough.
     """
+    before, after = _sides(state)
+    return tuple(
+        _compared(what, before.get(what), after.get(what))
+        for what in dict.fromkeys(event.what for _, event in state.captures)
+    )
+
+
+def sides(state: CaseState) -> tuple[tuple[Captured, ...], tuple[Captured, ...]]:
+    """The recordings that count before and after the repair, one of each kind at most."""
+    before, after = _sides(state)
+    return tuple(e for _, e in before.values()), tuple(e for _, e in after.values())
+
+
+_Side: TypeAlias = dict[str, tuple[int, Captured]]
+
+
+def _sides(state: CaseState) -> tuple[_Side, _Side]:
+    """By the kind of measurement; of several the last."""
     first_remedy = min((step.event for step in state.remedies), default=state.last + 1)
-    kinds = dict.fromkeys(event.what for _, event in state.captures)
-    return tuple(_compared(what, state.captures, first_remedy) for what in kinds)
+    before: _Side = {}
+    after: _Side = {}
+    for number, event in state.captures:
+        (before if number < first_remedy else after)[event.what] = (number, event)
+    return before, after
 
 
-def _compared(what: str, captures: Sequence[tuple[int, Captured]], first_remedy: int) -> Compared:
-    before: tuple[int, Captured] | None = None
-    after: tuple[int, Captured] | None = None
-    for number, event in captures:
-        if event.what == what and number < first_remedy:
-            before = (number, event)
-        elif event.what == what:
-            after = (number, event)
+def _compared(
+    what: str, before: tuple[int, Captured] | None, after: tuple[int, Captured] | None
+) -> Compared:
     old = before[1] if before else None
     new = after[1] if after else None
     return Compared(

@@ -9,9 +9,11 @@ from diag.model.clean import html_text as text
 from diag.model.html_page import page
 from diag.model.words import chance_in_words
 from diag.trail.before_after import Compared
+from diag.trail.judged import Judged
 from diag.trail.lists import (
     LEGEND,
     figure_cells,
+    judged_cells,
     lists_of,
     mark_of,
     recordings_of,
@@ -72,10 +74,7 @@ def _body(trail: Trail) -> Iterator[str]:
         yield f"<h2>Where it stands</h2>{_table(trail.ranking)}"
     for title, items in lists_of(trail, text, _thumb):
         yield from _list(title, items)
-    if trail.measured:
-        yield "<h2>Measured</h2>"
-    for compared in trail.measured:
-        yield from _measured(compared)
+    yield from _figures(trail)
     yield "<h2>Steps</h2>"
     for step in trail.steps:
         yield _step(step)
@@ -101,6 +100,16 @@ def _table(beliefs: Iterable[Belief]) -> str:
     return f"<table>{rows}</table>"
 
 
+def _figures(trail: Trail) -> Iterator[str]:
+    """What recordings hold, and what they were held against."""
+    if trail.measured:
+        yield "<h2>Measured</h2>"
+    for compared in trail.measured:
+        yield from _measured(compared)
+    if trail.judged:
+        yield from _judged(trail.judged)
+
+
 def _measured(compared: Compared) -> Iterator[str]:
     """Figures before and after, what was remarked, and the curves."""
     title = text(compared.what.capitalize())
@@ -115,6 +124,24 @@ def _measured(compared: Compared) -> Iterator[str]:
         yield f'<p class="small">{"<br>".join(map(text, lines))}</p>'
     for pair in compared.curves:
         yield picture(pair)
+
+
+def _judged(judged: Judged) -> Iterator[str]:
+    """What was wanted and what was measured; then what was not measured."""
+    yield f"<h2>Against: {text(judged.says)} ({text(judged.source)})</h2>"
+    if judged.trouble:
+        yield f"<p>{text(judged.trouble)}</p>"
+    rows = "".join(
+        f"<tr><td>{text(row.says)}</td>"
+        + "".join(f"<td>{text(cell)}</td>" for cell in judged_cells(row))
+        + "</tr>"
+        for row in judged.rows
+    )
+    if rows:
+        head = "<th>Figure</th><th>Wanted</th><th>Before</th><th>After</th>"
+        yield f"<table><tr>{head}</tr>{rows}</table>"
+    if judged.missing:
+        yield f'<p class="small">Not measured: {text("; ".join(judged.missing))}</p>'
 
 
 def _thumb(thumb: ThumbTold) -> str:

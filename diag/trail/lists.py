@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Iterator
 
 from diag.model.words import chance_in_words
 from diag.trail.before_after import Compared, FigureRow
+from diag.trail.judged import JudgedRow
 from diag.trail.trail import Belief, RemedyTold, ThumbTold, Trail, TrailStep
 from diag.trail.words import figure_words
 
@@ -44,6 +45,19 @@ def figure_cells(row: FigureRow) -> tuple[str, str]:
         _figure(row.before, row.before_uncertainty, row.unit),
         _figure(row.after, row.after_uncertainty, row.unit),
     )
+
+
+def judged_cells(row: JudgedRow) -> tuple[str, str, str]:
+    """A limit in words, then what was measured before and after, each with its verdict."""
+    return (
+        row.wanted,
+        _verdict(_figure(row.before, row.before_uncertainty, row.unit), row.was),
+        _verdict(_figure(row.after, row.after_uncertainty, row.unit), row.verdict),
+    )
+
+
+def _verdict(figure: str, verdict: str) -> str:
+    return f"{figure}: {verdict}" if figure else ""
 
 
 def recordings_of(compared: Compared) -> tuple[tuple[str, ...], ...]:

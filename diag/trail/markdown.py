@@ -7,9 +7,11 @@ from collections.abc import Iterable, Iterator
 from diag.model.clean import markdown_text as md
 from diag.model.words import chance_in_words
 from diag.trail.before_after import Compared
+from diag.trail.judged import Judged
 from diag.trail.lists import (
     LEGEND,
     figure_cells,
+    judged_cells,
     lists_of,
     mark_of,
     recordings_of,
@@ -45,6 +47,8 @@ def _lines(trail: Trail) -> Iterator[str]:
         yield from ("", "## Measured")
     for compared in trail.measured:
         yield from _measured(compared)
+    if trail.judged:
+        yield from _judged(trail.judged)
     yield from ("", "## Steps", "")
     for step in trail.steps:
         yield from _step(step)
@@ -69,6 +73,19 @@ def _measured(compared: Compared) -> Iterator[str]:
     for first, *rest in recordings_of(compared):
         yield f"- {md(first)}"
         yield from (f"    - {md(line)}" for line in rest)
+
+
+def _judged(judged: Judged) -> Iterator[str]:
+    """What was wanted and what was measured; then what was not measured."""
+    yield from ("", f"## Against: {md(judged.says)} ({md(judged.source)})", "")
+    if judged.trouble:
+        yield md(judged.trouble)
+    if judged.rows:
+        yield from ("| Figure | Wanted | Before | After |", "| --- | --- | --- | --- |")
+    for row in judged.rows:
+        yield f"| {' | '.join(map(md, (row.says, *judged_cells(row))))} |"
+    if judged.missing:
+        yield from ("", f"Not measured: {md('; '.join(judged.missing))}")
 
 
 def _belief(belief: Belief) -> str:

@@ -12,6 +12,7 @@ from diag.model.book import Book
 from diag.model.trait import Deck
 from diag.model.words import layer_says
 from diag.trail.before_after import before_and_after
+from diag.trail.judged import Judged
 from diag.trail.steps import steps_of, thumb_told
 from diag.trail.trail import Belief, RemedyTold, Trail
 
@@ -22,7 +23,7 @@ class Account:
 
     `beliefs` has the ranking after each living event by its number (0: before the first), `minutes`
     what each took. `concluded`, `open_questions`, `left_out` and `trouble` are sentences; `thumbs`
-    are ids.
+    are ids; `judged` has its recordings against a specification.
     """
 
     case: str
@@ -37,6 +38,7 @@ class Account:
     open_questions: tuple[str, ...]
     left_out: tuple[str, ...]
     trouble: str
+    judged: Judged | None
 
 
 def tell(book: Book, account: Account) -> Trail:
@@ -60,6 +62,7 @@ def tell(book: Book, account: Account) -> Trail:
         steps=steps,
         remedies=tuple(_remedies(book, state)),
         measured=before_and_after(state),
+        judged=account.judged,
         minutes=sum(account.minutes.values()),
         open_layers=tuple(layer_says(book, name) for name in state.open_layers),
         concluded=account.concluded,

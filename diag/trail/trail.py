@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from diag.trail.before_after import Compared
+from diag.trail.judged import Judged
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +76,8 @@ class RemedyTold:
 class Trail:
     """All that the next sitting, or the next owner, needs to know.
 
-    `measured` has the figures and curves of recordings. `minutes` is the sum of the book's figures
+    `measured` has the figures and curves of recordings, `judged` those figures against a
+    specification. `minutes` is the sum of the book's figures
     for all that holds. `ranking` is the last one.
     `trouble` says why the answers can't be worked out as they were given; empty if they can.
     `begun_with` is the digest of the book when the deck was last told, `book_digest` that of the
@@ -94,6 +96,7 @@ class Trail:
     steps: tuple[TrailStep, ...]
     remedies: tuple[RemedyTold, ...]
     measured: tuple[Compared, ...]
+    judged: Judged | None
     minutes: float
     open_layers: tuple[str, ...]
     concluded: tuple[str, ...]

@@ -283,3 +283,34 @@ async def test_recording_that_allows_nothing_is_told(
         await hand.press("enter")
         assert isinstance(hand.app.screen, MeasureScreen)
         assert not any(isinstance(event, Captured) for event in hand.events)
+
+
+WANTED = """\
+says: What its maker promised
+source: common_practice
+limits:
+  speed_error_percent: {says: Speed error, unit: '%', within: 1}
+  level_dbfs: {says: Level, unit: dB, at_least: -20}
+"""
+
+
+async def test_figures_are_held_against_a_specification(
+    bench: Bench, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """One of the user's own: chosen by `s`, each limit with its verdict, and what is missing."""
+    hears(monkeypatch, finds(-2.5, 0.1))
+    folder = tmp_path / "additions" / "specifications"
+    folder.mkdir(parents=True)
+    (folder / "attic_deck.yaml").write_text(WANTED, encoding="utf-8")
+    async with bench((140, 45), additions=tmp_path / "additions") as hand:
+        await take_in(hand)
+        await hand.press("e", "p", "2")
+        await name_file(hand, "/a.wav")
+        await hand.press("y")
+        assert "Against" not in hand.reads
+        await hand.press("s", "1")
+        assert "Against: What its maker promised 2 of 2" in hand.reads
+        assert "Speed error ±1 % -2.50 ± 0.10 %: fail" in hand.reads
+        assert "Not measured: Level" in hand.reads
+        await hand.press("right")
+        assert "Speed 1 of 2" in hand.reads

@@ -21,7 +21,8 @@ from diag.trail.before_after import Compared, Taken
 from diag.trail.export import ENDINGS, FORMATS
 from diag.trail.html import html
 from diag.trail.json_file import json_text
-from diag.trail.lists import figure_cells, recordings_of
+from diag.trail.judged import Judged
+from diag.trail.lists import figure_cells, judged_cells, recordings_of
 from diag.trail.markdown import markdown
 from diag.trail.trail import Belief, RemedyTold, ThumbTold, Trail
 
@@ -68,8 +69,13 @@ def hostile(trail: Trail) -> Trail:
         rows=(replace(row, says=HOSTILE, unit=HOSTILE),),
         curves=(replace(pair, says=HOSTILE, before=line, after=None),),
     )
+    assert trail.judged is not None
+    wanted = replace(trail.judged.rows[0], says=HOSTILE, wanted=HOSTILE)
     return replace(
         trail,
+        judged=Judged(
+            says=HOSTILE, source=HOSTILE, rows=(wanted,), missing=(HOSTILE,), trouble=HOSTILE
+        ),
         measured=(measured,),
         name=HOSTILE,
         family=HOSTILE,
@@ -128,6 +134,9 @@ def test_format_leaves_nothing_out(trail: Trail, render: Callable[[Trail], str])
     told += [row.says for compared in trail.measured for row in compared.rows]
     told += [cell for c in trail.measured for row in c.rows for cell in figure_cells(row)]
     told += [line for c in trail.measured for lines in recordings_of(c) for line in lines]
+    assert trail.judged is not None
+    told += [cell for row in trail.judged.rows for cell in judged_cells(row)]
+    told += [trail.judged.says, trail.judged.source, *trail.judged.missing]
     told += [thumb.standing for thumb in trail.thumbs] + [value for _, value in trail.known]
     assert [text for text in told if text not in words] == []
 
@@ -157,8 +166,9 @@ def test_page_shows_hostile_text_as_text(trail: Trail, hostile: Trail) -> None:
     found = Page(html(hostile))
     assert found.tags <= Page(html(trail)).tags | {"p"}
     # Twice the name, five in the step, three in the remedy, two each in thumb and trait, ten more;
-    # of the measurement its title, three in the table, three of the recording, five in the curve.
-    assert "".join(found.words).count(plain(HOSTILE)) == 36
+    # of the measurement its title, three in the table, three of the recording, five in the curve;
+    # six of what it was held against.
+    assert "".join(found.words).count(plain(HOSTILE)) == 42
     assert "\x1b" not in html(hostile)
 
 
