@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from diag.workshop import belt_choice
+from diag.workshop import belt_choice, recap
 from diag.workshop.job import Job
 
-JOBS: dict[str, Job] = {one.name: one for one in (belt_choice.JOB,)}
+JOBS: dict[str, Job] = {one.name: one for one in (belt_choice.JOB, recap.JOB)}

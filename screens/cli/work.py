@@ -73,8 +73,10 @@ def list_all(*, as_json: bool) -> None:
         sums = [declared(one) for one in SUMS.values()]
         _say_json([*sums, *map(work_list.declared, JOBS.values())])
         return
-    for one in (*SUMS.values(), *JOBS.values()):
-        say(f"{one.name:<20} {one.title}")
+    titles = {name: one.title for name, one in SUMS.items()}
+    titles |= {name: one.title for name, one in JOBS.items()}
+    for name, title in titles.items():
+        say(f"{name:<20} {title}")
 
 
 def run_job(job: Job, arguments: argparse.Namespace) -> int:
