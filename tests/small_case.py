@@ -12,7 +12,8 @@ from recordings import speed_found
 from diag.cases.captured import Reading
 from diag.model.history import Sure
 from diag.model.trait import Deck
-from diag.reading.specification import FALLBACK, SPECIFICATIONS
+from diag.reading.location import SPECIFICATIONS
+from diag.reading.specification import FALLBACK
 from diag.session.listening import Heard
 from diag.session.session import Session
 from diag.session.shelf import Shelf

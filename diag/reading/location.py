@@ -14,7 +14,8 @@ from diag.model.nearest import nearest
 FAMILY_FILE = "family.yaml"
 SOURCES_FILE = "sources.yaml"
 TEST_TAPES = "test_tapes"
-BESIDE_FAMILIES = (TEST_TAPES,)
+SPECIFICATIONS = "specifications"
+BESIDE_FAMILIES = (TEST_TAPES, SPECIFICATIONS)
 """Folders beside the families that hold no book."""
 
 

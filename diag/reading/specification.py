@@ -11,10 +11,9 @@ from diag.model.nearest import nearest
 from diag.model.specification import Specification
 from diag.model.units import BY_SYMBOL
 from diag.reading.build import NOT_BUILT, Builder, Findings
-from diag.reading.location import SOURCES_FILE
+from diag.reading.location import SOURCES_FILE, SPECIFICATIONS
 from diag.reading.yaml_nodes import Node, read_yaml
 
-SPECIFICATIONS = "specifications"
 FALLBACK = "din_45500"
 """The one to take where nobody knows what the maker promised."""
 
