@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from diag.errors import BenchtrailError, KnowledgeError
-from diag.reading.location import TEST_TAPES, families, shipped, strays
+from diag.reading.location import SPECIFICATIONS, TEST_TAPES, families, shipped, strays
 from diag.reading.test_tape import find_tape, known_tapes, read_tape
 
 
@@ -23,8 +23,17 @@ def test_shipped_tapes_are_whole() -> None:
 
 
 def test_folder_of_tapes_is_no_family() -> None:
-    """Neither among the shipped ones nor among the user's."""
-    assert TEST_TAPES not in families(shipped())
+    """Nor is the other folder beside the families, neither shipped nor the user's own."""
+    assert not {TEST_TAPES, SPECIFICATIONS} & set(families(shipped()))
+
+
+def test_own_folders_beside_the_families_are_no_strays(tmp_path: Path) -> None:
+    """While a mistyped family is."""
+    for name in (TEST_TAPES, SPECIFICATIONS, "test_tape"):
+        (tmp_path / name).mkdir()
+        (tmp_path / name / "mine.yaml").write_text("says: Mine\n", "utf-8")
+    (stray,) = strays(shipped(), tmp_path)
+    assert stray.path.endswith("test_tape")
 
 
 def written(folder: Path, text: str, name: str = "mine") -> Path:
