@@ -8,6 +8,7 @@ from math import log
 import numpy as np
 
 from diag.errors import MeasureError
+from diag.measure.segments import segments
 from diag.measure.sound import Array, Sound
 
 NOMINAL_HZ = (315, 333, 400, 440, 1000, 3000, 3150, 6300, 8000, 10_000, 12_500)
@@ -21,7 +22,6 @@ STANDS_OUT = 0.5
 BAND_HZ = (250.0, 15_000.0)
 """Where a tone is looked for; hum lies below."""
 SEGMENT_SECONDS = 0.17
-SEGMENTS = 32
 EVERY = 3
 """One segment in so many is looked at: twice a second."""
 
@@ -84,17 +84,16 @@ def _powers(sound: Sound) -> tuple[Array, float]:
     length = 1 << round(np.log2(SEGMENT_SECONDS * sound.rate_hz))
     window = np.hanning(length)
     powers = np.zeros((length // 2 + 1, sound.channels))
-    for block in sound.blocks(length * SEGMENTS):
-        for at in range(0, len(block) - length + 1, length * EVERY):
-            segment = np.ascontiguousarray(block[at : at + length].T) * window
-            powers += (np.abs(np.fft.rfft(segment, axis=1)) ** 2).T
+    for number, segment in enumerate(segments(sound, length)):
+        if number % EVERY == 0:
+            lines = np.ascontiguousarray(segment.T) * window
+            powers += (np.abs(np.fft.rfft(lines, axis=1)) ** 2).T
     return powers, sound.rate_hz / length
 
 
 def _place(power: Array, bin_hz: float) -> tuple[float, float, float]:
     """Where the strongest tone lies, its power, and that of the whole band."""
     rates_hz = np.arange(len(power)) * bin_hz
-    # Two bins on either side are the window's own.
     low_hz, high_hz = BAND_HZ[0] * (1 - OFF_SPEED), BAND_HZ[1] * (1 + OFF_SPEED)
     band = np.where((rates_hz >= low_hz) & (rates_hz <= high_hz), power, 0.0)
     total = float(band.sum())

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import numpy as np
 import pytest
 from measure.drawn_tone import sine, steady, tone
 
 from diag.errors import MeasureError
-from diag.measure.sound import Samples
+from diag.measure.demodulate import speed_series
+from diag.measure.sound import Array, Samples
 from diag.measure.tone import NOMINAL_HZ, find_tone
 
 RATE_HZ = 48_000
@@ -64,6 +67,19 @@ def test_stronger_channel_is_taken() -> None:
     right = tone(steady(1, RATE_HZ), 3150, RATE_HZ).values
     found = find_tone(Samples(np.hstack([0.1 * right, right]), RATE_HZ))
     assert found.channel == 1
+
+
+def test_blocks_of_any_size() -> None:
+    """A sound may give smaller blocks than it was asked for."""
+
+    class Crumbs(Samples):
+        def blocks(self, frames: int) -> Iterator[Array]:
+            return super().blocks(min(frames, 1000))
+
+    values = tone(steady(1, RATE_HZ), 3150, RATE_HZ).values
+    assert find_tone(Crumbs(values, RATE_HZ)) == find_tone(Samples(values, RATE_HZ))
+    crumbs = speed_series(Crumbs(values, RATE_HZ), 3150)
+    assert np.allclose(crumbs.values, speed_series(Samples(values, RATE_HZ), 3150).values)
 
 
 @pytest.mark.parametrize(
