@@ -238,9 +238,9 @@ DRIVE_SHARES = (0.8, 0.04, 0.16)
 def _drives(geometry: Geometry, lot: Array) -> Array:
     """The place in DRIVES of each draw's drive."""
     if geometry.drive:
-        return np.full(len(lot), DRIVES.index(geometry.drive))
+        return np.full(len(lot), float(DRIVES.index(geometry.drive)))
     known = np.cumsum(_shares(geometry))
-    return np.searchsorted(known, lot * known[-1])
+    return np.asarray(np.searchsorted(known, lot * known[-1]), dtype=np.float64)
 
 
 def _shares(geometry: Geometry) -> tuple[float, ...]:

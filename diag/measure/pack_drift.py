@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from math import pi
 
 import numpy as np
+from numpy.typing import NDArray
 
 from diag.measure.sound import Array
 from diag.measure.spectrum import BY_CHANCE, Line, Segments, Spectrum, chance_of, line_at
@@ -92,7 +93,7 @@ def tracks(segments: Segments, packs: Packs) -> tuple[Track, ...]:
 
 def _fitting(
     rates_hz: Array, slow: Segments, packs: Packs, way: int, tape_um: float
-) -> tuple[Array, Array]:
+) -> tuple[NDArray[np.bool_], Array]:
     """Which tracks stay within what a pack can be, and by what share each rate changes."""
     half_s = (slow.middle_s[-1] - slow.middle_s[0] + slow.seconds) / 2
     ends = [rate_at(rates_hz, time, way, tape_um, packs.speed_mm_s) for time in (-half_s, half_s)]

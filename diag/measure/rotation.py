@@ -153,9 +153,8 @@ def _thinned(series: SpeedSeries) -> SpeedSeries:
     values = resample_poly(series.values, 1, step, padtype="line")
     gaps = np.zeros(len(values) * step, dtype=bool)
     gaps[: len(series.gaps)] = series.gaps
-    return SpeedSeries(
-        values, series.rate_hz / step, gaps.reshape(-1, step).any(axis=1), series.reaches_hz
-    )
+    rows = np.asarray(gaps.reshape(-1, step).any(axis=1))
+    return SpeedSeries(values, series.rate_hz / step, rows, series.reaches_hz)
 
 
 def _packs(geometry: Geometry) -> Packs:
@@ -283,8 +282,10 @@ def _densities(seen: Seen, rates: Array, orders: Orders, band: tuple[float, floa
 
 def _harmonic(one: Seen, other: Seen, orders: Orders) -> Array:
     """Density of another line's logarithm if both are of one thing, by the way of the first."""
-    scatter = [line.rate_uncertainty_hz / 1.96 / line.rate_hz for line in (one.line, other.line)]
-    spread = float(np.hypot(WANDER, np.hypot(*scatter)))
+    first, second = (
+        line.rate_uncertainty_hz / 1.96 / line.rate_hz for line in (one.line, other.line)
+    )
+    spread = float(np.hypot(WANDER, np.hypot(first, second)))
     placed = orders.lines_hz(orders.rates_hz(one.line.rate_hz))
     off = np.log(other.line.rate_hz / np.maximum(placed, 1e-9)) / spread
     return np.asarray(np.exp(-0.5 * off**2) @ orders.share / (spread * np.sqrt(2 * np.pi)))

@@ -28,6 +28,8 @@ GONE = 0.3
 """Share of a segment that may be missing."""
 PADDED = 4
 """Ordinates to one of the segment's own resolution."""
+PARABOLA = (2e-4, 1e-4)
+"""How far a parabola through three ordinates is off: ordinates of rate, share of amplitude."""
 TURNS = 4
 """Turns that a part must make in a segment to be seen."""
 HIGHEST_HZ = 200.0
@@ -59,13 +61,13 @@ class Segments:
     @property
     def seconds(self) -> float:
         """Length of one."""
-        return self.values.shape[1] / self.rate_hz
+        return float(self.values.shape[1] / self.rate_hz)
 
     @property
     def offsets_s(self) -> Array:
         """Time of each sample from its segment's middle."""
         count = self.values.shape[1]
-        return (np.arange(count) - (count - 1) / 2) / self.rate_hz
+        return np.asarray((np.arange(count) - (count - 1) / 2) / self.rate_hz)
 
     @property
     def averages(self) -> float:
@@ -182,7 +184,7 @@ def spectrum(segments: Segments, reaches_hz: float = HIGHEST_HZ) -> Spectrum:
     """Average power of the segments from the lowest rate that they show to what is passed whole."""
     length = segments.values.shape[1]
     padded = _fast_length(PADDED * length)
-    rates = np.fft.rfftfreq(padded, 1 / segments.rate_hz)
+    rates: Array = np.arange(padded // 2 + 1, dtype=np.float64) * (segments.rate_hz / padded)
     seen = (rates >= TURNS / segments.seconds) & (rates <= min(reaches_hz, 0.45 * segments.rate_hz))
     total = np.zeros(int(seen.sum()))
     for values, weights in zip(segments.values, segments.weights, strict=True):
@@ -287,20 +289,30 @@ def hann_skirt(bins: float) -> float:
 def line_at(rates_hz: Array, power: Array, at: int, floor: float, segments: Segments) -> Line:
     """The line whose highest ordinate is known, by a parabola through the logarithms of three.
 
-    `chance` is left at zero.
+    Where it is not the highest of three, as at an end, it is taken as it is. `chance` is left at
+    zero.
     """
-    at = min(max(at, 1), len(power) - 2)
-    tiny = np.finfo(float).tiny
-    below, here, above = np.log(np.maximum(power[at - 1 : at + 2], tiny))
-    bent = below - 2 * here + above
-    shift = float(np.clip(0.5 * (below - above) / bent, -1, 1)) if bent < 0 else 0.0
-    top = float(np.exp(here - 0.25 * (below - above) * shift))
+    shift, top = 0.0, float(power[at])
+    near = power[max(at - 1, 0) : at + 2]
+    if len(near) == 3 and near.min() > 0 and top == near.max() > near.min():
+        below, here, above = np.log(near)
+        shift = float(0.5 * (below - above) / (below - 2 * here + above))
+        top = float(np.exp(here - 0.25 * (below - above) * shift))
     amplitude = float(np.sqrt(max(top - floor, top / 4)))
     return Line(
         float(rates_hz[at] + shift * (rates_hz[1] - rates_hz[0])),
-        1.96 * _rate_scatter_hz(segments, amplitude**2 / floor),
+        float(
+            np.hypot(
+                1.96 * _rate_scatter_hz(segments, amplitude**2 / floor),
+                PARABOLA[0] / segments.seconds,
+            )
+        ),
         amplitude,
-        float(1.96 * np.sqrt(floor / 2 / segments.amplitude_averages)),
+        float(
+            np.hypot(
+                1.96 * np.sqrt(floor / 2 / segments.amplitude_averages), PARABOLA[1] * amplitude
+            )
+        ),
         0.0,
         float(power[at] / floor),
     )
@@ -318,7 +330,7 @@ def _rate_scatter_hz(segments: Segments, over_floor: float) -> float:
     slope = float((weights**2 * offsets**2).sum())
     variance = total**2 * slope / (2 * over_floor * squares * curved**2)
     variance /= segments.rate_averages
-    return variance**0.5 / (2 * np.pi)
+    return float(np.sqrt(variance) / (2 * np.pi))
 
 
 def _level(values: Array, weights: Array) -> Array:

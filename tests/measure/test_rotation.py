@@ -157,6 +157,18 @@ def test_no_line_is_no_answer() -> None:
     assert found.figures == ()
     assert "No rate stands out" in found.remarks[0]
     assert len(found.curves[0].x) > 200
+    assert match_rotation(series(np.zeros(12_000)), KNOWN).likely == ()
+
+
+def test_long_capture_of_a_steady_part() -> None:
+    """Half an hour at the rate of demodulating: thinned out, told right, not taken for a hub."""
+    at = np.arange(1800 * 500) / 500
+    noise = 1e-3 * np.random.default_rng(0).standard_normal(len(at))
+    values = noise + 1e-3 * np.cos(2 * np.pi * 1.1661 * at)
+    found = match_rotation(series(values, 500.0, 100.0), KNOWN)
+    assert found.likely[0][0] == "pinch roller"
+    assert found["flutter_rate_hz"].value == pytest.approx(1.1661, abs=1e-3)
+    assert found["flutter_line_percent"].value == pytest.approx(0.1, rel=0.02)
 
 
 def test_speed_error_moves_the_rates() -> None:

@@ -8,7 +8,7 @@ from intervals import PROVED, QUICK
 
 from diag.errors import MeasureError
 from diag.measure.sound import Array
-from diag.measure.spectrum import Line, lines, noise_floor, segments_of, spectrum
+from diag.measure.spectrum import Line, line_at, lines, noise_floor, segments_of, spectrum
 
 RATE_HZ = 50.0
 
@@ -125,6 +125,27 @@ def test_gaps_are_left_out() -> None:
     found = lines(spectrum(segments), segments)
     assert found[0].rate_hz == pytest.approx(3.0, abs=2e-3)
     assert found[0].amplitude == pytest.approx(1e-3, rel=0.05)
+
+
+def test_line_without_noise_is_within_its_interval() -> None:
+    """What is left is the parabola's own error, anywhere between two ordinates."""
+    for rate in np.linspace(5, 5 + 1 / 240, 9):
+        segments = segments_of(line(60, rate, 1.0), RATE_HZ)
+        found = spectrum(segments)
+        at = int(np.argmax(found.power))
+        told = line_at(found.rates_hz, found.power, at, 1e-18, segments)
+        assert abs(told.rate_hz - rate) <= told.rate_uncertainty_hz < 5e-6
+        assert abs(told.amplitude - 1) <= told.amplitude_uncertainty < 2e-4
+
+
+@pytest.mark.parametrize("power", [[0, 1e-6, 1e-8], [1e-6, 1e-8, 0], [1e-8, 1e-7, 1e-6]])
+def test_line_at_an_end_is_taken_as_it_is(power: list[float]) -> None:
+    """A parabola through nothing would put it anywhere, at any height."""
+    segments = segments_of(np.zeros(1000), RATE_HZ)
+    at = int(np.argmax(power))
+    found = line_at(np.array([1.0, 1.1, 1.2]), np.array(power), at, 1e-9, segments)
+    assert found.rate_hz == 1.0 + 0.1 * at
+    assert found.amplitude == pytest.approx(1e-3, rel=1e-3)
 
 
 def test_refuses_a_short_series() -> None:
