@@ -4,24 +4,32 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from math import hypot
 
 from diag.errors import MeasureError
 from diag.measure.azimuth import measure_azimuth
 from diag.measure.distortion import measure_distortion
 from diag.measure.erase import measure_erase
 from diag.measure.excerpt import Stretch
+from diag.measure.flutter import measure_flutter
+from diag.measure.home_tape import HOME_TAPES
 from diag.measure.hum import measure_hum
 from diag.measure.lead_in import Found, find_signals
 from diag.measure.level import measure_level
 from diag.measure.noise import measure_noise
+from diag.measure.response import measure_response
 from diag.measure.result import Figure, Measurement
 from diag.measure.sound import Sound
+from diag.measure.speed import measure_speed
 from diag.measure.tape_geometry import SPEED_MM_S
 from diag.measure.test_signal import SERVED_BY
+from diag.measure.test_tape import TestTape
 from diag.model.nearest import nearest
 
 ONE_SIDED = ((2, "left"), (4, "right"))
 """Pieces of the signal `level` in which one channel has the tone."""
+SPEED_OF_LEAD_IN = 0.004
+"""Half the 95 % interval of the speed that a lead-in tells, as a share: flutter moves it."""
 LEAST_SHARE = 0.7
 """Share of a piece that must be there for it to count."""
 
@@ -32,6 +40,7 @@ class Known:
 
     Attributes:
         nominal_hz: the tone that is on the tape.
+        tape: what the tape holds, for response; our own signals need none.
         reference: a capture of the reference level, at the same setting of the recorder.
         reference_dbfs: or that level itself, in dB re a sine that fills the scale.
         mains_hz: 50 or 60 where the deck stands.
@@ -40,6 +49,7 @@ class Known:
     """
 
     nominal_hz: float | None = None
+    tape: TestTape | None = None
     reference: Sound | None = None
     reference_dbfs: float | None = None
     mains_hz: float | None = None
@@ -51,8 +61,21 @@ NOTHING_KNOWN = Known()
 
 Measure = Callable[[Sound, Known], Measurement]
 
+
+def _response(sound: Sound, known: Known) -> Measurement:
+    if known.tape is None:
+        raise MeasureError(
+            "what is on the test tape isn't known.",
+            do="Name its description (with --tape), or record the signal 'steps' on one.",
+        )
+    return measure_response(sound, known.tape)
+
+
 MEASURES: Mapping[str, Measure] = {
+    "speed": lambda sound, known: measure_speed(sound, known.nominal_hz),
+    "flutter": lambda sound, known: measure_flutter(sound, known.nominal_hz),
     "azimuth": lambda sound, known: measure_azimuth(sound, known.speed_mm_s),
+    "response": _response,
     "level": lambda sound, _: measure_level(sound),
     "noise": lambda sound, known: measure_noise(
         sound, reference=known.reference, reference_dbfs=known.reference_dbfs
@@ -114,7 +137,12 @@ def _measure(what: str, sound: Sound, found: tuple[Found, ...], known: Known) ->
     one, piece = served
     if known.reference is None and known.reference_dbfs is None and what in ("noise", "hum"):
         known = replace(known, reference=_reference(found))
+    if known.tape is None:
+        known = replace(known, tape=HOME_TAPES.get(one.signal.name))
+    # A fast deck makes the same angle a shorter delay.
+    known = replace(known, speed_mm_s=known.speed_mm_s * one.speed)
     result = MEASURES[what](one.sound if piece is None else piece_of(one, piece), known)
+    result = replace(result, figures=tuple(map(_with_speed_in_doubt, result.figures)))
     if what == "level" and one.signal.name == "level":
         figures, remarks = _separation(one)
         result = replace(
@@ -191,6 +219,14 @@ def _separation(found: Found) -> tuple[tuple[Figure, ...], tuple[str, ...]]:
     worse = min(figures, key=lambda figure: figure.value)
     key = "_".join(part for part in worse.key.split("_") if part not in ("left", "right"))
     return (replace(worse, key=key), *figures), tuple(remarks)
+
+
+def _with_speed_in_doubt(figure: Figure) -> Figure:
+    """An angle is worked out with the speed, which the lead-in tells only so well."""
+    if not figure.key.startswith("azimuth_"):
+        return figure
+    doubt = SPEED_OF_LEAD_IN * abs(figure.value)
+    return replace(figure, uncertainty=hypot(figure.uncertainty, doubt))
 
 
 def _told_of(found: Found) -> tuple[str, ...]:

@@ -18,6 +18,7 @@ LOW_DB = REFERENCE_DB - 20
 """Level at which a cassette takes the treble that a response needs; 20 dB below the mark."""
 STEPS_HZ = (40, 63, 125, 250, 500, 1000, 2000, 4000, 6300, 8000, 10_000, 12_500, 14_000, 16_000)
 STEP_SECONDS = 4.0
+SWEEP_HZ = (40.0, 16_000.0)
 
 HOW_TO_RECORD = (
     "Record on a deck whose speed and azimuth are known to be right, on a good tape, with noise "
@@ -112,8 +113,7 @@ class Signal:
 
 def _steps() -> tuple[Piece, ...]:
     reference = Tone(315, STEP_SECONDS * 2, LOW_DB)
-    steps = (Tone(hz, STEP_SECONDS, LOW_DB) for hz in STEPS_HZ)
-    return (reference, *steps, reference)
+    return (reference, *(Tone(hz, STEP_SECONDS, LOW_DB) for hz in STEPS_HZ))
 
 
 _ALL = (
@@ -171,7 +171,7 @@ _ALL = (
         says="a sweep from 40 Hz to 16 kHz, for response",
         proves="The same as the steps, without holes between them.",
         cannot="The same as with the steps. A dropout in the sweep looks like a dip.",
-        pieces=(Tone(315, 6, LOW_DB), Rest(0.5), Sweep(40, 16_000, 60)),
+        pieces=(Tone(315, 6, LOW_DB), Rest(0.5), Sweep(*SWEEP_HZ, 60)),
     ),
     Signal(
         name="noise",

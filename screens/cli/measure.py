@@ -70,6 +70,11 @@ def _add_known(top: argparse.ArgumentParser) -> None:
         "--nominal", type=float, metavar="HZ", help="the tone that is on the tape, if not usual"
     )
     top.add_argument(
+        "--tape",
+        metavar="NAME",
+        help="the test tape, for response: a name such as stepped_tones_120_us, or a YAML file",
+    )
+    top.add_argument(
         "--reference",
         type=Path,
         metavar="FILE",
@@ -176,9 +181,12 @@ def _opened(path: Path, channel: str | None = None) -> Sound:
 
 def _known(arguments: argparse.Namespace) -> Known:
     from diag.measure.catalogue import Known
+    from diag.reading.test_tape import find_tape
 
+    root, additions = knowledge_root(arguments), additions_root(arguments)
     return Known(
         nominal_hz=arguments.nominal,
+        tape=find_tape(root, arguments.tape, additions) if arguments.tape else None,
         reference=_opened(arguments.reference) if arguments.reference else None,
         reference_dbfs=arguments.reference_level,
         mains_hz=arguments.mains,

@@ -47,9 +47,10 @@ def test_level_signal_gives_balance_and_separation() -> None:
     assert found.remarks[1] == SIGNALS["level"].cannot
 
 
-def test_noise_is_told_against_the_level_signal_of_the_same_capture() -> None:
+def test_noise_is_told_against_the_tone_of_the_same_capture() -> None:
     """The tone peaks at -12 dB, and levels are told re a sine that fills the scale."""
-    found = measure("noise", played(SimulatedDeck(noise_db=-60), "level", "silence"))
+    capture = played(SimulatedDeck(noise_db=-60), "distortion", "silence")
+    found = measure("noise", Samples(capture.values[: 52 * RATE], RATE))
     up = found["noise_unweighted_db"].value - found["noise_unweighted_dbfs"].value
     assert up == pytest.approx(12, abs=0.02)
 
