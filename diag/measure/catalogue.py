@@ -9,9 +9,12 @@ from math import hypot
 from diag.errors import MeasureError
 from diag.measure.azimuth import measure_azimuth
 from diag.measure.distortion import measure_distortion
+from diag.measure.dropouts import measure_dropouts
 from diag.measure.erase import measure_erase
 from diag.measure.excerpt import Stretch
+from diag.measure.flutter import LEAST_SECONDS as FLUTTER_SECONDS
 from diag.measure.flutter import measure_flutter
+from diag.measure.geometry import Geometry
 from diag.measure.home_tape import HOME_TAPES
 from diag.measure.hum import measure_hum
 from diag.measure.lead_in import Found, find_signals
@@ -19,10 +22,11 @@ from diag.measure.level import measure_level
 from diag.measure.noise import measure_noise
 from diag.measure.response import measure_response
 from diag.measure.result import Figure, Measurement
+from diag.measure.rotation import match_rotation
 from diag.measure.sound import Sound
-from diag.measure.speed import measure_speed
+from diag.measure.speed import follow, measure_speed
 from diag.measure.tape_geometry import SPEED_MM_S
-from diag.measure.test_signal import SERVED_BY
+from diag.measure.test_signal import SERVED_BY, Tone
 from diag.measure.test_tape import TestTape
 from diag.model.nearest import nearest
 
@@ -46,6 +50,7 @@ class Known:
         mains_hz: 50 or 60 where the deck stands.
         card: the tone from the card's output into its input, for distortion.
         speed_mm_s: nominal speed of the tape.
+        geometry: sizes of the deck's turning parts, for the source of flutter.
     """
 
     nominal_hz: float | None = None
@@ -55,11 +60,30 @@ class Known:
     mains_hz: float | None = None
     card: Sound | None = None
     speed_mm_s: float = SPEED_MM_S
+    geometry: Geometry = Geometry()
 
 
 NOTHING_KNOWN = Known()
 
 Measure = Callable[[Sound, Known], Measurement]
+
+
+def _flutter(sound: Sound, known: Known) -> Measurement:
+    """Flutter, and which part its strongest rate may come from."""
+    found = measure_flutter(sound, known.nominal_hz)
+    series = follow(sound, known.nominal_hz, FLUTTER_SECONDS).series
+    try:
+        turning = match_rotation(series, replace(known.geometry, speed_mm_s=known.speed_mm_s))
+    except MeasureError as error:
+        told = f"Which part it comes from wasn't told: {error}"
+        return replace(found, remarks=(*found.remarks, told))
+    return replace(
+        found,
+        figures=(*found.figures, *turning.figures),
+        curves=(*found.curves, *turning.curves),
+        remarks=(*found.remarks, *turning.remarks),
+        likely=turning.likely,
+    )
 
 
 def _response(sound: Sound, known: Known) -> Measurement:
@@ -73,7 +97,7 @@ def _response(sound: Sound, known: Known) -> Measurement:
 
 MEASURES: Mapping[str, Measure] = {
     "speed": lambda sound, known: measure_speed(sound, known.nominal_hz),
-    "flutter": lambda sound, known: measure_flutter(sound, known.nominal_hz),
+    "flutter": _flutter,
     "azimuth": lambda sound, known: measure_azimuth(sound, known.speed_mm_s),
     "response": _response,
     "level": lambda sound, _: measure_level(sound),
@@ -89,6 +113,7 @@ MEASURES: Mapping[str, Measure] = {
     "distortion": lambda sound, known: measure_distortion(
         sound, nominal_hz=known.nominal_hz, card=known.card
     ),
+    "dropouts": lambda sound, _: measure_dropouts(sound),
     "erase": lambda sound, known: measure_erase(
         sound,
         reference=known.reference,
@@ -137,10 +162,12 @@ def _measure(what: str, sound: Sound, found: tuple[Found, ...], known: Known) ->
     one, piece = served
     if known.reference is None and known.reference_dbfs is None and what in ("noise", "hum"):
         known = replace(known, reference=_reference(found))
+    if known.nominal_hz is None:
+        known = replace(known, nominal_hz=_tone_of(one, piece))
     if known.tape is None:
         known = replace(known, tape=HOME_TAPES.get(one.signal.name))
-    # A fast deck makes the same angle a shorter delay.
-    known = replace(known, speed_mm_s=known.speed_mm_s * one.speed)
+    if what == "azimuth":  # a fast deck makes the same angle a shorter delay
+        known = replace(known, speed_mm_s=known.speed_mm_s * one.speed)
     result = MEASURES[what](one.sound if piece is None else piece_of(one, piece), known)
     result = replace(result, figures=tuple(map(_with_speed_in_doubt, result.figures)))
     if what == "level" and one.signal.name == "level":
@@ -160,6 +187,13 @@ def _serving(what: str, found: tuple[Found, ...]) -> tuple[Found, int | None] | 
             if one.signal.name == name:
                 return one, piece
     return None
+
+
+def _tone_of(found: Found, piece: int | None) -> float | None:
+    """The tone that a signal consists of, if it is one only; it need not be guessed then."""
+    pieces = found.signal.pieces if piece is None else (found.signal.pieces[piece],)
+    (first, *others) = pieces
+    return first.hz if isinstance(first, Tone) and not others else None
 
 
 def _refuse_foreign(what: str, found: tuple[Found, ...]) -> None:

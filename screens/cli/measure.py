@@ -6,6 +6,7 @@ import argparse
 import json
 import sys
 from collections.abc import Callable, Iterable, Mapping
+from dataclasses import fields
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -95,6 +96,14 @@ def _add_known(top: argparse.ArgumentParser) -> None:
         metavar="FILE",
         help="the tone straight from the sound card into itself, for distortion",
     )
+    top.add_argument(
+        "--deck",
+        action="append",
+        default=[],
+        metavar="KEY=VALUE",
+        help="a size of a turning part, for the source of flutter, such as capstan_mm=2.4 or "
+        "drive=belt; may be given several times",
+    )
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -154,16 +163,14 @@ def _measured(arguments: argparse.Namespace, path: Path) -> Results:
         BenchtrailError: it can't be read, or the one measurement that is asked can't be made.
     """
     from diag.measure.catalogue import measure, measure_all
+    from diag.session.listening import named
 
-    sound = _opened(path, arguments.channel)
     known = _known(arguments)
-    try:
+    sound = _opened(path, arguments.channel)
+    with named(path):
         if arguments.what == ALL:
             return measure_all(sound, known)
         return {arguments.what: measure(arguments.what, sound, known)}
-    except MeasureError as error:
-        where = error.where or str(path)
-        raise MeasureError(error.found, where=where, do=error.do) from error
 
 
 def _opened(path: Path, channel: str | None = None) -> Sound:
@@ -181,6 +188,7 @@ def _opened(path: Path, channel: str | None = None) -> Sound:
 
 def _known(arguments: argparse.Namespace) -> Known:
     from diag.measure.catalogue import Known
+    from diag.measure.geometry import Geometry
     from diag.reading.test_tape import find_tape
 
     root, additions = knowledge_root(arguments), additions_root(arguments)
@@ -191,7 +199,31 @@ def _known(arguments: argparse.Namespace) -> Known:
         reference_dbfs=arguments.reference_level,
         mains_hz=arguments.mains,
         card=_opened(arguments.card) if arguments.card else None,
+        geometry=Geometry(**sizes(arguments.deck)),
     )
+
+
+def sizes(given: Iterable[str]) -> dict[str, Any]:
+    """Sizes of turning parts by their key.
+
+    Raises:
+        BenchtrailError: one is no KEY=VALUE, no size that is known of, or no number.
+    """
+    from diag.measure.geometry import Geometry
+
+    keys = [field.name for field in fields(Geometry)]
+    found: dict[str, Any] = {}
+    for word in given:
+        key, _, value = word.partition("=")
+        if key not in keys:
+            raise MeasureError(f"'{key}' is no size of a deck.", do=nearest(key, keys))
+        try:
+            found[key] = value if key == "drive" else float(value)
+        except ValueError as error:
+            raise MeasureError(
+                f"'{word}' has no number.", do=f"Write it as {key}=2.5, without its unit."
+            ) from error
+    return found
 
 
 def _bar(name: str) -> Callable[[float], None]:

@@ -14,6 +14,7 @@ from math import pi, tan
 
 import numpy as np
 from scipy import signal
+from scipy.fft import next_fast_len
 
 from diag.measure.signals import MadeSound, fade, frames_of, voice
 from diag.measure.sound import Array, Samples
@@ -196,13 +197,14 @@ class SimulatedDeck:
         return np.asarray(found * self.random_flutter / 1.11**0.5, dtype=np.float64)
 
     def _filtered(self, values: Array, rate_hz: int) -> Array:
-        hz = np.fft.rfftfreq(2 * len(values), 1 / rate_hz)
+        # Padded, so that the end does not come round to the start.
+        length = next_fast_len(2 * len(values), real=True)
+        hz = np.fft.rfftfreq(length, 1 / rate_hz)
         gain = 10 ** (self.response_db(hz) / 20)
         if np.allclose(gain, 1.0, atol=1e-12):
             return values
-        # Padded, so that the end does not come round to the start.
-        spectrum = np.fft.rfft(values, 2 * len(values), axis=0) * gain[:, None]
-        return np.asarray(np.fft.irfft(spectrum, axis=0)[: len(values)], dtype=np.float64)
+        spectrum = np.fft.rfft(values, length, axis=0) * gain[:, None]
+        return np.asarray(np.fft.irfft(spectrum, length, axis=0)[: len(values)], dtype=np.float64)
 
 
 def tone(hz: float, level_db: float = -12.0, phase: float = 0.0) -> Tape:

@@ -7,18 +7,27 @@ from math import tau
 
 import numpy as np
 import pytest
+from scipy.stats import binom
 from simulated_deck import SimulatedDeck, Swing, pieces_on_tape
 
 from diag.measure.catalogue import measure
 from diag.measure.lead_in import find_signals
 from diag.measure.signals import MadeSound
 from diag.measure.sound import Samples, seconds
-from diag.measure.test_signal import LOW_DB, SIGNALS, Piece, PinkNoise, Rest, Tone, lead_in
+from diag.measure.test_signal import (
+    LOW_DB,
+    SIGNALS,
+    STEPS_HZ,
+    Piece,
+    PinkNoise,
+    Rest,
+    Tone,
+    lead_in,
+)
 
-QUICK, MANY = 30, 200
-Truths = dict[str, float]
 Miss = tuple[str, float]
 """A figure, and by how much it misses the truth in units of its uncertainty."""
+Told = Callable[[SimulatedDeck], Iterator[Miss]]
 
 
 def capture(deck: SimulatedDeck, name: str, pieces: tuple[Piece, ...], rate_hz: int) -> Samples:
@@ -49,7 +58,7 @@ def random_deck(random: np.random.Generator) -> SimulatedDeck:
 
 def of_speed(deck: SimulatedDeck) -> Iterator[Miss]:
     """Speed over the stretch that was measured, and the size of its swings."""
-    sound = capture(deck, "speed", (Tone(3150, 12),), 24_000)
+    sound = capture(deck, "speed", (Tone(3150, 10),), 12_000)
     (found,) = find_signals(sound)
     stretch = found.sound
     place = deck.tape_time(seconds(sound), sound.rate_hz, np.random.default_rng(0))
@@ -62,7 +71,7 @@ def of_speed(deck: SimulatedDeck) -> Iterator[Miss]:
 
 def of_level(deck: SimulatedDeck) -> Iterator[Miss]:
     """Balance, and the third harmonic of the cubic bend: a quarter of its share, by sin cubed."""
-    sound = capture(deck, "distortion", (Tone(333, 8),), 24_000)
+    sound = capture(deck, "distortion", (Tone(333, 7),), 12_000)
     yield _miss("level", sound, "balance_db", -deck.balance_db)
     bend = deck.cubic * 10 ** (2 * -12 / 20)
     third = bend / 4 / (1 - 3 * bend / 4)
@@ -73,30 +82,15 @@ def of_level(deck: SimulatedDeck) -> Iterator[Miss]:
 
 def of_azimuth(deck: SimulatedDeck) -> Iterator[Miss]:
     """From noise; the deck's delay stands for 0.9 mm between the tracks."""
-    sound = capture(deck, "noise", (PinkNoise(6, LOW_DB + 10),), 44_100)
+    sound = capture(deck, "noise", (PinkNoise(5, LOW_DB + 10),), 32_000)
     yield _miss("azimuth", sound, "azimuth_arcmin", deck.azimuth_arcmin)
 
 
 def of_response(deck: SimulatedDeck) -> Iterator[Miss]:
     """By the formulas of spacing loss, at the frequency that came out."""
-    tones = (
-        315,
-        40,
-        63,
-        125,
-        250,
-        500,
-        1000,
-        2000,
-        4000,
-        6300,
-        8000,
-        10_000,
-        12_500,
-        14_000,
-        16_000,
-    )
-    sound = capture(deck, "steps", (Tone(315, 2, LOW_DB), *(Tone(hz, 2, LOW_DB) for hz in tones)), 44_100)
+    tones = (315, *STEPS_HZ)
+    pieces = [Tone(hz, 4 if hz == 315 else 2, LOW_DB) for hz in tones]
+    sound = capture(deck, "steps", tuple(pieces), 44_100)
     lost_db = np.diff(deck.response_db((1 + deck.speed_error) * np.array([315.0, 10_000.0])))[0]
     yield _miss("response", sound, "response_315_to_10k_db", float(lost_db))
 
@@ -106,9 +100,7 @@ def _miss(what: str, sound: Samples, key: str, truth: float) -> Miss:
     return key, (figure.value - truth) / figure.uncertainty
 
 
-def misses(
-    told: Callable[[SimulatedDeck], Iterator[Miss]], decks: int, seed: int
-) -> dict[str, list[float]]:
+def misses(told: Told, decks: int, seed: int) -> dict[str, list[float]]:
     """Of every figure on so many decks."""
     random = np.random.default_rng(seed)
     found: dict[str, list[float]] = {}
@@ -118,23 +110,21 @@ def misses(
     return found
 
 
-@pytest.mark.parametrize("told", [of_speed, of_level, of_azimuth, of_response])
-def test_truth_lies_within_the_uncertainty(
-    told: Callable[[SimulatedDeck], Iterator[Miss]],
-) -> None:
-    """In 95 of 100 cases; of 30 decks, 25 or fewer would come up once in 60 by chance alone."""
-    for key, found in misses(told, QUICK, seed=1).items():
-        inside = sum(abs(miss) <= 1 for miss in found)
-        assert inside >= 25, (key, found)
+@pytest.mark.parametrize(
+    ("told", "decks"), [(of_speed, 30), (of_level, 30), (of_azimuth, 10), (of_response, 4)]
+)
+def test_truth_lies_within_the_uncertainty(told: Told, decks: int) -> None:
+    """In 95 of 100 cases; fewer than here come up once in some hundred runs by chance alone."""
+    least = int(binom.ppf(0.01, decks, 0.95))
+    for key, found in misses(told, decks, seed=1).items():
+        assert sum(abs(miss) <= 1 for miss in found) >= least, (key, found)
         # Three times as wide an interval holds it always, as good as.
         assert max(map(abs, found)) < 3, (key, found)
 
 
 @pytest.mark.proof
 @pytest.mark.parametrize("told", [of_speed, of_level, of_azimuth, of_response])
-def test_truth_lies_within_the_uncertainty_on_many_decks(
-    told: Callable[[SimulatedDeck], Iterator[Miss]],
-) -> None:
-    """Of 200 decks 180 at least: fewer would come up twice in a thousand by chance alone."""
-    for key, found in misses(told, MANY, seed=2).items():
-        assert sum(abs(miss) <= 1 for miss in found) >= 180, (key, found)
+def test_truth_lies_within_the_uncertainty_on_many_decks(told: Told) -> None:
+    """Of 200 decks 181 at least: fewer come up once in some hundred runs by chance alone."""
+    for key, found in misses(told, 200, seed=2).items():
+        assert sum(abs(miss) <= 1 for miss in found) >= binom.ppf(0.01, 200, 0.95), (key, found)
