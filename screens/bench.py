@@ -49,6 +49,7 @@ from screens.sheets import Kind, Sheet, sheet_of
 from screens.step_screen import StepScreen
 from screens.trail import TrailScreen
 from screens.tree import show_tree
+from screens.ways_out import WaysOut
 from screens.widgets.cause_list import CauseList
 from screens.widgets.key_bar import KeyBar
 from screens.widgets.lines import heading
@@ -61,7 +62,7 @@ if TYPE_CHECKING:
     from diag.session.snapshot import Snapshot
 
 
-class BenchScreen(StepScreen):
+class BenchScreen(WaysOut, StepScreen):
     """One case. `chosen` is a step that the person wants instead of the planner's."""
 
     CSS_PATH = "bench.tcss"

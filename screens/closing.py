@@ -10,6 +10,8 @@ from rich.text import Text
 
 from diag.model.words import layer_says
 from diag.planning.access import closing_order
+from diag.trail.loose import stripped
+from diag.trail.loose_words import looks_before_closing, unaccounted
 from screens.choices import step_id, step_of
 from screens.dialogs.choose import Item
 from screens.dialogs.closing import CLOSE, Closing
@@ -49,12 +51,14 @@ async def ask_closing(screen: CaseScreen, layer: str) -> tuple[Kind, str] | bool
 
 def _body(snapshot: Snapshot, layer: str, told: BeforeClosing | None) -> RenderableType:
     """What to look at before each layer that closes, and what no look in there shows."""
-    book = snapshot.book
-    parts: list[RenderableType] = [
-        _looks(layer_says(book, name), book.layers[name].before_closing)
-        for name in closing_order(book, snapshot.state.open_layers)
-        if layer in (*book.ways[name], book.outside)
-    ]
+    book, state = snapshot.book, snapshot.state
+    off = {each.id: each.things for each in stripped(book, state)}
+    parts: list[RenderableType] = []
+    for name in closing_order(book, state.open_layers):
+        if layer in (*book.ways[name], book.outside):
+            lines = [*unaccounted(off[name]), *looks_before_closing(off[name])]
+            says, looks = layer_says(book, name), book.layers[name].before_closing
+            parts.append(_looks(says, [*lines, *looks]))
     if unseen := unseen_in_words(snapshot, told):
         parts.append(Text(unseen))
     return Group(*parts)

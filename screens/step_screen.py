@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from rich.console import RenderableType
 from rich.text import Text
 
 from screens.case_screen import CaseScreen
-from screens.dialogs.confirm import Confirm
 from screens.dialogs.line import LineDialog
 from screens.dialogs.page import Reading
-from screens.sheets import DONE, Sheet, layer_name
-from screens.widgets.lines import LABEL, caution_lines, labelled, spaced
+from screens.opening import open_layer
+from screens.sheets import DONE, Sheet
+from screens.widgets.lines import caution_lines, spaced
 from screens.widgets.step_card import StepCard
 
 
@@ -61,19 +60,7 @@ class StepScreen(CaseScreen):
 
     async def open_layer(self, layer: str) -> bool:
         """Open a layer and what lies over it, once the person has seen how."""
-        book, state = self.session.book, self.session.snapshot.state
-        way = [name for name in book.ways[layer] if name not in state.open_layers]
-        parts: list[RenderableType] = []
-        for name in way:
-            entry = book.layers[name]
-            parts += [caution_lines(book.cautions[caution]) for caution in entry.cautions]
-            title = Text.assemble((layer_name(name).capitalize(), LABEL), f": {entry.says}")
-            title.append(f" ({entry.open_minutes:g} min to open)")
-            parts += [title, *([labelled("How", entry.how)] if entry.how else [])]
-        asked = Confirm("Open now?", spaced(parts), "it is open", "not now")
-        if not await self.app.push_screen_wait(asked):
-            return False
-        return await self.take(lambda: self.session.open(layer))
+        return await open_layer(self, layer)
 
     async def mend(self, sheet: Sheet, outcome: str) -> bool:
         """Write down what came of a remedy, with a note if there is something to say."""

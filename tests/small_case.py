@@ -15,8 +15,10 @@ from diag.model.trait import Deck
 from diag.reading.location import SPECIFICATIONS
 from diag.reading.specification import FALLBACK
 from diag.session.listening import Heard
+from diag.session.parts import keep_part, parts_of
 from diag.session.session import Session
 from diag.session.shelf import Shelf
+from diag.session.taken_apart import put_back, take_off
 from diag.trail.trail import Trail
 
 FAMILY = """\
@@ -166,11 +168,23 @@ def record(session: Session, percent: float, within: float) -> None:
     )
 
 
+def take_apart(session: Session) -> None:
+    """Take screws, a wire and a lever off; half of the screws are back."""
+    take_off(session, "lid", "screw", count=4, place="rear edge", tray=1, note="two are <long>")
+    screws = session.snapshot.revision
+    take_off(session, "lid", "wire", colour="red", place="board 3", to="motor")
+    take_off(session, "lid", "lever", count=2, place="trigger", photo="levers.jpg")
+    put_back(session, screws, 2)
+    (belt, *_) = parts_of(session.book, session.snapshot.state)
+    keep_part(session, replace(belt, state="ordered", count=2, price=4.5, note="=70 mm"))
+
+
 def golden_trail(folder: Path) -> Trail:
     """The trail of the case; what is random or changes with each version is made fixed."""
     session = taken_in(small_shelf(folder))
     record(session, -1.6, 0.2)
     worked_on(session)
     record(session, -0.3, 0.05)
+    take_apart(session)
     told = session.tell_trail()
     return replace(told, case="c-22222", version="1.2.3", begun_with="0", book_digest="0")

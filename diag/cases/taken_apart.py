@@ -14,7 +14,6 @@ Return = Literal["back", "new", "left_out"]
 
 MOST = 999
 """Of one thing, and of trays: more than any deck has."""
-_LEADS = ("wire", "plug")
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,10 +60,8 @@ class TakenOff(Happened):
             raise CaseError(
                 "It can't lie in a tray and somewhere else.", do="Give the one or the other."
             )
-        if (self.colour or self.to) and self.what not in _LEADS:
-            raise CaseError(
-                "Only a wire or a plug has a colour and another end.", do="Leave them out."
-            )
+        if (self.colour or self.to) and self.what != "wire":
+            raise CaseError("Only a wire has a colour and another end.", do="Leave them out.")
         if self.corrects < 0:
             raise CaseError("Events are numbered 1, 2, 3 and so on.", do="Name an event so.")
 

@@ -265,6 +265,10 @@ class Session:
         """Write something down."""
         return self._add(Noted(at=self._clock(), text=text))
 
+    def write(self, event: Callable[..., Event]) -> Snapshot:
+        """Write an event that lacks nothing but its time (`at`)."""
+        return self._add(event(at=self._clock()))
+
     def strike(self, event: int) -> Snapshot:
         """Take an event back; it stays in the log."""
         return self._add(Struck(at=self._clock(), event=event))

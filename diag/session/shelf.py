@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import gc
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from datetime import datetime
 from functools import cached_property
 from pathlib import Path
@@ -11,6 +11,7 @@ from threading import Lock
 
 from diag.cases.events import SymptomTold, TakenIn
 from diag.cases.fold import fold
+from diag.cases.part_kept import PartState
 from diag.cases.rows import CaseSummary
 from diag.cases.store import CaseStore, Imported
 from diag.errors import (
@@ -38,6 +39,7 @@ from diag.reading.specification import (
 )
 from diag.rules.rulebook import Rulebook
 from diag.session.book_pages import BookPages
+from diag.session.parts import TO_ORDER, DeckPart, PartLine, parts_of
 from diag.session.session import Session, now_utc
 
 
@@ -110,6 +112,23 @@ class Shelf:
         state = fold(self.cases.events(case))
         known = self._read(state.family)[0].symptoms
         return tuple(known[s].says if s in known else s for s in state.history.symptoms)
+
+    def parts(self, states: Collection[PartState] = TO_ORDER) -> tuple[DeckPart, ...]:
+        """The parts of all decks that stand so: without more, those to be ordered or fitted.
+
+        Raises:
+            KnowledgeError: the book of a deck can't be used.
+        """
+        return tuple(
+            DeckPart(deck.id, deck.name, line)
+            for deck in self.decks()
+            for line in self._parts(deck.id)
+            if line.state in states
+        )
+
+    def _parts(self, case: str) -> tuple[PartLine, ...]:
+        state = fold(self.cases.events(case))
+        return parts_of(self._read(state.family)[0], state)
 
     def take_in(
         self, name: str, family: str, deck: Deck, symptoms: Sequence[str], story: str = ""

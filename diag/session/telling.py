@@ -6,6 +6,8 @@ from collections.abc import Mapping, Sequence
 
 from diag.cases.events import Event
 from diag.cases.fold import CaseState, fold
+from diag.cases.part_kept import PartKept
+from diag.cases.taken_apart import PutBack, TakenOff
 from diag.errors import ImpossibleEvidence, InferenceError
 from diag.inference.network import network
 from diag.inference.posterior import solve
@@ -15,12 +17,13 @@ from diag.rules.rulebook import Rulebook
 from diag.session.assessment import Assessment, rank
 from diag.session.current import bring_up_to_date
 from diag.session.minutes import minutes_of
+from diag.session.parts import PartLine, parts_of
 from diag.session.snapshot import Snapshot
 from diag.session.words import conflict_in_words, outside_in_words
 from diag.trail.judged import Judged
 from diag.trail.steps import TOP
 from diag.trail.tell import Account, tell
-from diag.trail.trail import Belief, Trail
+from diag.trail.trail import Belief, PartTold, Trail
 
 LAST = 10
 """Causes of the ranking with which the trail ends."""
@@ -44,6 +47,7 @@ def tell_trail(
             ranking=beliefs(book, found.posterior.causes, LAST) if found else (),
             minutes={number: minutes_of(book, event) for number, event in state.live},
             concluded=_concluded(book, found),
+            parts=tuple(_part(line) for line in parts_of(book, state)),
             thumbs=tuple(found.conclusions.thumbs) if found else (),
             is_well=found is not None and found.is_well,
             open_questions=_open_questions(book, state, found),
@@ -61,11 +65,13 @@ def _beliefs(book: Book, rulebook: Rulebook, state: CaseState) -> dict[int, tupl
     """
     found: dict[int, tuple[Belief, ...]] = {}
     before = None
-    for count in range(1, len(state.live) + 1):
-        by_then = fold([event for _, event in state.live[:count]])
+    # What comes off or is ordered moves no ranking, and names events by numbers that this changes.
+    live = [told for told in state.live if not isinstance(told[1], TakenOff | PutBack | PartKept)]
+    for count in range(1, len(live) + 1):
+        by_then = fold([event for _, event in live[:count]])
         known = (by_then.deck, by_then.history, by_then.open_layers)
         if known != before:
-            number = state.live[count - 1][0] if count > 1 else 0
+            number = live[count - 1][0] if count > 1 else 0
             causes = _causes(book, rulebook, by_then)
             if causes is not None:
                 found[number] = beliefs(book, causes, TOP)
@@ -95,6 +101,17 @@ def beliefs(book: Book, causes: Mapping[str, float], most: int) -> tuple[Belief,
     return tuple(
         Belief(c.id, c.says, c.probability, book.causes[c.id].origin.is_addition)
         for c in rank(book, causes, {})[:most]
+    )
+
+
+def _part(line: PartLine) -> PartTold:
+    return PartTold(
+        part=line.part,
+        work=line.work,
+        state=line.state.replace("_", " "),
+        count=line.count,
+        price=line.price,
+        note=line.note,
     )
 
 

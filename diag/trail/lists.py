@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Iterator
 from diag.model.words import chance_in_words
 from diag.trail.before_after import Compared, FigureRow
 from diag.trail.judged import JudgedRow
-from diag.trail.trail import Belief, RemedyTold, ThumbTold, Trail, TrailStep
+from diag.trail.trail import Belief, PartTold, RemedyTold, ThingTold, ThumbTold, Trail, TrailStep
 from diag.trail.words import figure_words
 
 LEGEND = "(your addition): from your own additions to the book, not from the book as shipped."
@@ -24,6 +24,8 @@ def lists_of(
     yield "Open questions for the next sitting", map(escape, trail.open_questions)
     yield "Still open", map(escape, trail.open_layers)
     yield "Remedies", (_remedy(told, escape) for told in trail.remedies)
+    yield "Parts", (_part(told, escape) for told in trail.parts)
+    yield "Taken off", (_thing(told, escape) for told in trail.things)
     yield "Rules of thumb", map(thumb, trail.thumbs)
     yield "No longer in the book", map(escape, trail.left_out)
 
@@ -83,3 +85,18 @@ def _remedy(told: RemedyTold, escape: Escape) -> str:
     parts = f"; parts: {escape(', '.join(told.parts))}" if told.parts else ""
     note = f"; {escape(told.note)}" if told.note else ""
     return f"{escape(told.says)}{mark_of(told)}: {told.outcome}{parts}{note}"
+
+
+def _part(told: PartTold, escape: Escape) -> str:
+    price = "" if told.price is None else f", {told.price:.2f} each"
+    work = f"; for: {escape(told.work)}" if told.work else ""
+    note = f"; {escape(told.note)}" if told.note else ""
+    return f"{told.count} x {escape(told.part)}: {told.state}{price}{work}{note}"
+
+
+def _thing(told: ThingTold, escape: Escape) -> str:
+    """With the number of its label, its layer, and whether it is accounted for."""
+    left = f"{told.left} unaccounted for" if told.left else "all accounted for"
+    back = "; ".join(map(escape, told.returned))
+    after = f" ({back})" if back else ""
+    return f"Label {told.number}, {escape(told.layer)}: {escape(told.says)}; {left}{after}"

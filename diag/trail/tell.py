@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from diag import __version__
@@ -13,8 +13,10 @@ from diag.model.trait import Deck
 from diag.model.words import layer_says
 from diag.trail.before_after import before_and_after
 from diag.trail.judged import Judged
+from diag.trail.loose import stripped
+from diag.trail.loose_words import return_words, taken_words
 from diag.trail.steps import steps_of, thumb_told
-from diag.trail.trail import Belief, RemedyTold, Trail
+from diag.trail.trail import Belief, PartTold, RemedyTold, ThingTold, Trail
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -23,7 +25,7 @@ class Account:
 
     `beliefs` has the ranking after each living event by its number (0: before the first), `minutes`
     what each took. `concluded`, `open_questions`, `left_out` and `trouble` are sentences; `thumbs`
-    are ids; `judged` has its recordings against a specification.
+    are ids, `parts` what the deck needs; `judged` has its recordings against a specification.
     """
 
     case: str
@@ -34,6 +36,7 @@ class Account:
     minutes: Mapping[int, float]
     concluded: tuple[str, ...]
     thumbs: tuple[str, ...]
+    parts: tuple[PartTold, ...]
     is_well: bool
     open_questions: tuple[str, ...]
     left_out: tuple[str, ...]
@@ -61,6 +64,8 @@ def tell(book: Book, account: Account) -> Trail:
         touched=state.touched,
         steps=steps,
         remedies=tuple(_remedies(book, state)),
+        things=tuple(_things(book, state)),
+        parts=account.parts,
         measured=before_and_after(state),
         judged=account.judged,
         minutes=sum(account.minutes.values()),
@@ -88,6 +93,19 @@ def _remedies(book: Book, state: CaseState) -> list[RemedyTold]:
             own = entry is not None and entry.origin.is_addition
             told.append(RemedyTold(says, outcome, tuple(parts), event.note, own))
     return told
+
+
+def _things(book: Book, state: CaseState) -> Iterator[ThingTold]:
+    """All that came off, the outermost layer first."""
+    for layer in stripped(book, state):
+        for thing in layer.things:
+            yield ThingTold(
+                number=thing.number,
+                layer=layer.says,
+                says=taken_words(thing.taken),
+                left=thing.left,
+                returned=tuple(return_words(back, thing.taken) for back in thing.returns),
+            )
 
 
 def _known(book: Book, deck: Deck) -> list[tuple[str, str]]:

@@ -73,9 +73,36 @@ class RemedyTold:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ThingTold:
+    """What came off or out of place; `number` is the event, and stands on its label.
+
+    `left` of it are not accounted for; `returned` says what became of the others.
+    """
+
+    number: int
+    layer: str
+    says: str
+    left: int
+    returned: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PartTold:
+    """A part that the deck needs, for which work, and how it stands; `price` is that of one."""
+
+    part: str
+    work: str
+    state: str
+    count: int
+    price: float | None
+    note: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Trail:
     """All that the next sitting, or the next owner, needs to know.
 
+    `things` has all that came off, layer by layer, `parts` what the deck needs.
     `measured` has the figures and curves of recordings, `judged` those figures against a
     specification. `minutes` is the sum of the book's figures
     for all that holds. `ranking` is the last one.
@@ -95,6 +122,8 @@ class Trail:
     touched: datetime
     steps: tuple[TrailStep, ...]
     remedies: tuple[RemedyTold, ...]
+    things: tuple[ThingTold, ...]
+    parts: tuple[PartTold, ...]
     measured: tuple[Compared, ...]
     judged: Judged | None
     minutes: float

@@ -1,4 +1,4 @@
-"""`benchtrail case`: list, show, export and import the cases of a store."""
+"""`benchtrail case`: list, show, export, label and import the cases of a store."""
 
 from __future__ import annotations
 
@@ -6,6 +6,8 @@ import argparse
 from pathlib import Path
 
 from diag.trail.export import ENDINGS, file_name, write
+from diag.trail.labels import write_labels
+from diag.trail.loose import stripped
 from diag.trail.markdown import markdown
 from screens.cli.exit_codes import Exit
 from screens.cli.output import say, tell
@@ -17,7 +19,7 @@ CASE = "case"
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Declare the command."""
-    top = commands.add_parser("case", help="list, show, export and import cases")
+    top = commands.add_parser("case", help="list, show, export, label and import cases")
     parts = top.add_subparsers(dest="part", metavar="PART", required=True)
     parts.add_parser("list", help="every case, the one touched last first").set_defaults(
         run=run_list
@@ -30,6 +32,10 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     export.add_argument("--format", choices=(*ENDINGS, CASE), default="markdown")
     export.add_argument("--to", type=Path, metavar="FILE", help="default: the deck's name, here")
     export.set_defaults(run=run_export)
+    labels = parts.add_parser("labels", help="write labels for trays and wires, to print")
+    labels.add_argument("id", metavar="ID")
+    labels.add_argument("--to", type=Path, metavar="FILE", help="default: the deck's name, here")
+    labels.set_defaults(run=run_labels)
     take = parts.add_parser("import", help="take in a case file; never overwrites a case")
     take.add_argument("file", type=Path, metavar="FILE")
     take.set_defaults(run=run_import)
@@ -68,6 +74,16 @@ def run_export(arguments: argparse.Namespace) -> int:
         shelf.export_file(arguments.id, path)
     else:
         write(session.tell_trail(), form, path)
+    tell(f"Written to {path}.")
+    return Exit.DONE
+
+
+def run_labels(arguments: argparse.Namespace) -> int:
+    """Write labels, and the list to put the deck together by, as one HTML page."""
+    snapshot = shelf_of(arguments).reopen(arguments.id).snapshot
+    name = snapshot.state.name
+    path = arguments.to or Path(file_name(f"{name} labels", ".html"))
+    write_labels(name, snapshot.case, stripped(snapshot.book, snapshot.state), path)
     tell(f"Written to {path}.")
     return Exit.DONE
 

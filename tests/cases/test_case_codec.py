@@ -101,7 +101,7 @@ def test_time_of_another_zone_is_the_same_moment() -> None:
         ("{" + OFF + ',"what":"screw","count":0}', "not within 1 to 999"),
         ("{" + OFF + ',"what":"screw","tray":1000}', "numbered 1 to 999"),
         ("{" + OFF + ',"what":"screw","tray":2,"lies":"shelf"}', "in a tray and somewhere else"),
-        ("{" + OFF + ',"what":"screw","to":"motor"}', "Only a wire or a plug"),
+        ("{" + OFF + ',"what":"screw","to":"motor"}', "Only a wire"),
         ("{" + OFF + ',"what":"wire","place":" "}', "place that it sat is empty"),
         ("{" + BACK + ',"item":0}', "numbered 1, 2, 3"),
         ("{" + BACK + ',"item":2,"how":"glued"}', "`how` is 'glued'"),

@@ -15,8 +15,11 @@ from screens.engine_screen import EngineScreen
 from screens.entry import EntryScreen
 from screens.intake import IntakeScreen
 from screens.measure import MeasureScreen
+from screens.parts import PartsScreen
+from screens.reassembly import ReassemblyScreen
 from screens.remedy import RemedyScreen
 from screens.shelf import ShelfScreen
+from screens.strip_down import StripDownScreen
 from screens.trail import TrailScreen
 from screens.tree import TreeScreen
 
@@ -27,8 +30,11 @@ SCREENS = (
     EntryScreen,
     IntakeScreen,
     MeasureScreen,
+    PartsScreen,
+    ReassemblyScreen,
     RemedyScreen,
     ShelfScreen,
+    StripDownScreen,
     TrailScreen,
     TreeScreen,
 )
