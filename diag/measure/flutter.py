@@ -33,7 +33,8 @@ MUCH_NOISE = 1 / 3
 NOISE_SURE = 1.05
 """The noise is known to some 5 %."""
 MOST_SCATTER = 0.75
-SOME = 1 << 18
+SOME = 1 << 20
+"""Values of which a share is looked up; an hour has more than it takes."""
 CHUNK = 1 << 18
 MARGIN_SECONDS = 30.0
 
@@ -77,14 +78,14 @@ class _Swing:
         added, and its lift taken times 2.4: a lift grows at least as the root of the noise's power,
         by which the first half of two makes 2.4 times what the second does.
         """
-        reading = float(np.quantile(self.sizes, 1 - EXCEEDED))
-        share = long_run((self.sizes > reading).astype(np.float32)).mean_uncertainty
-        more, less = min(1.0, EXCEEDED + share), max(0.0, EXCEEDED - share)
-        low, high = np.quantile(self.sizes, [1 - more, 1 - less])
         some = self.sizes[:: 1 + len(self.sizes) // SOME]
+        reading = float(np.quantile(some, 1 - EXCEEDED))
+        share = long_run(self.sizes > reading).mean_uncertainty
+        more, less = min(1.0, EXCEEDED + share), max(0.0, EXCEEDED - share)
+        low, high = np.quantile(some, [1 - more, 1 - less])
         drawn = np.random.default_rng(0).standard_normal(len(some), np.float32)
         noisier = np.abs(some + np.float32(self.noise) * drawn)
-        lifted = 2.4 * float(np.quantile(noisier, 1 - EXCEEDED) - np.quantile(some, 1 - EXCEEDED))
+        lifted = 2.4 * (float(np.quantile(noisier, 1 - EXCEEDED)) - reading)
         scatter = max(float(high) - reading, reading - float(low))
         return reading, float(np.hypot(scatter, min(reading, max(0.0, lifted))))
 
@@ -122,6 +123,7 @@ def measure_flutter(sound: Sound, nominal_hz: float | None = None) -> Measuremen
             noisy = (NOISY.format(key=readings[-1][1], noise=swing.noise * 100),)
         if response is flutter_weighting.weighting:
             curves.append(_course(swing, series.seconds))
+        del swing  # an hour holds much; the next one needs the room
     return Measurement(
         what="flutter",
         figures=tuple(figures),
@@ -171,7 +173,7 @@ def _swing(series: SpeedSeries, response: Response) -> _Swing:
     slope, offset = _line(values)
     margin = min(len(values) - 1, round(MARGIN_SECONDS * rate_hz))
     settle = round(min(SETTLE_SECONDS, SETTLE_SHARE * series.seconds) * rate_hz)
-    pieces = []
+    sizes, count = np.empty(FINER * len(values), np.float32), 0
     for at in range(0, len(values), CHUNK):
         end = min(at + CHUNK, len(values))
         first, last = max(0, at - margin), min(len(values), end + margin)
@@ -182,9 +184,10 @@ def _swing(series: SpeedSeries, response: Response) -> _Swing:
         kept = np.repeat(~series.gaps[at:end], FINER)
         low, high = max(0, settle - at), min(end, len(values) - settle) - at
         inner = slice(FINER * low, FINER * max(low, high))
-        sizes = np.abs(finer[FINER * margin : FINER * (margin + end - at)][inner])
-        pieces.append(sizes[kept[inner]].astype(np.float32))
-    return _Swing(np.concatenate(pieces), _noise(series, response))
+        told = np.abs(finer[FINER * margin : FINER * (margin + end - at)][inner])[kept[inner]]
+        sizes[count : count + len(told)] = told
+        count += len(told)
+    return _Swing(sizes[:count], _noise(series, response))
 
 
 def _within(response: Response, reaches_hz: float) -> Response:

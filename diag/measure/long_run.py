@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from diag.measure.sound import Array
 
@@ -32,7 +33,9 @@ class LongRun:
     change_uncertainty: float
 
 
-def long_run(values: Array, *, straight: bool = False) -> LongRun:
+def long_run(
+    values: Array | NDArray[np.bool_] | NDArray[np.float32], *, straight: bool = False
+) -> LongRun:
     """Mean of evenly spaced values of a process that has been running all the time.
 
     The mean is the slowest of a set of waves, cosines of 0, 1/2, 1, 3/2 ... periods in the stretch.
