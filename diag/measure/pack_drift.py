@@ -131,7 +131,8 @@ def drifting_lines(
             float(np.interp(rates[at], found.rates_hz, of)) for of in (found.floor, found.trust)
         )
         looked_at = len(rates) / 8 * track.order * len(along) * len(TAPES_UM)
-        chance = float(chance_of(track.power[at], floor, trust, found.averages, looked_at))
+        averages = min(found.averages, MOST_SEGMENTS)
+        chance = float(chance_of(track.power[at], floor, trust, averages, looked_at))
         if chance < BY_CHANCE:
             line = line_at(rates, track.power, at, floor, segments)
             told.append((replace(line, chance=chance), track))

@@ -6,8 +6,9 @@ line of that power has, so that a sine of amplitude 0.001 reads 1e-6 at its rate
 
 The noise at a rate is a straight line through the logarithms of the powers round it against the
 logarithm of the rate, from which what stands out is taken away. With noise alone the ratio of power
-to that floor follows an F distribution: twice the averages above, below the weight of the ordinates
-that made the floor. A line counts if such a ratio comes by chance in one of a hundred spectra.
+to that floor follows an F distribution: twice the least averages above, below the weight of the
+ordinates that made the floor. A line counts if such a ratio comes by chance in one of a hundred
+spectra.
 """
 
 from __future__ import annotations
@@ -75,6 +76,19 @@ class Segments:
         return self._worth(hann(self.values.shape[1]), 2)
 
     @property
+    def least_averages(self) -> float:
+        """What they are worth at worst, far out where lines are judged.
+
+        A mean of correlated powers falls off as its largest eigenvalue does, slower than one of as
+        many independent powers as its variance tells.
+        """
+        count, window = len(self.values), hann(self.values.shape[1])
+        shifts = [min(round(k * self.hop_s * self.rate_hz), len(window)) for k in range(count)]
+        alike = [float(window[shift:] @ window[: len(window) - shift]) for shift in shifts]
+        apart = np.abs(np.subtract.outer(np.arange(count), np.arange(count)))
+        return float(count * alike[0] / np.linalg.eigvalsh(np.array(alike)[apart])[-1])
+
+    @property
     def amplitude_averages(self) -> float:
         """The same for amplitudes of a line, whose phase all segments share."""
         return self._worth(hann(self.values.shape[1]), 1)
@@ -101,8 +115,8 @@ class Segments:
 class Spectrum:
     """Average powers, all of the same shape: rates in Hz, power, its floor, weight of the floor.
 
-    `trust` is the number of independent ordinates that the floor is worth, `averages` that of the
-    segments.
+    `trust` is the number of independent ordinates that the floor is worth, `averages` the
+    least that the segments are.
     """
 
     rates_hz: Array
@@ -192,7 +206,7 @@ def spectrum(segments: Segments, reaches_hz: float = HIGHEST_HZ) -> Spectrum:
         total += amplitude**2
     power = total / len(segments.values)
     floor, trust = noise_floor(rates[seen], power, segments.averages, segments.seconds)
-    return Spectrum(rates[seen], power, floor, trust, segments.averages, segments.seconds)
+    return Spectrum(rates[seen], power, floor, trust, segments.least_averages, segments.seconds)
 
 
 def noise_floor(
