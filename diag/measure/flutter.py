@@ -149,6 +149,20 @@ READINGS: tuple[tuple[Response, tuple[_Reading, ...]], ...] = (
             ("unweighted_rms_percent", "unweighted rms", _Swing.rms),
         ),
     ),
+    (
+        flutter_weighting.weighted_wow,
+        (("weighted_wow_peak_percent", "weighted wow, up to 10 Hz, peak", _Swing.two_sigma),),
+    ),
+    (
+        flutter_weighting.weighted_flutter,
+        (
+            (
+                "weighted_flutter_peak_percent",
+                "weighted flutter, above 10 Hz, peak",
+                _Swing.two_sigma,
+            ),
+        ),
+    ),
     (flutter_weighting.wow, (("wow_percent", "wow, up to 10 Hz, rms", _Swing.rms),)),
     (flutter_weighting.flutter, (("flutter_percent", "flutter, above 10 Hz, rms", _Swing.rms),)),
 )

@@ -84,6 +84,17 @@ def flutter(rates_hz: Array) -> NDArray[np.complex128]:
     return unweighted(rates_hz) * ratio / np.sqrt(1 + ratio**2)
 
 
+def weighted_wow(rates_hz: Array) -> NDArray[np.complex128]:
+    """Weighted, rates up to 10 Hz; with the power of `weighted_flutter` it makes the whole."""
+    return weighting(rates_hz) / np.sqrt(1 + (rates_hz / WOW_HZ) ** 8)
+
+
+def weighted_flutter(rates_hz: Array) -> NDArray[np.complex128]:
+    """Weighted, rates above 10 Hz."""
+    ratio = (rates_hz / WOW_HZ) ** 4
+    return weighting(rates_hz) * ratio / np.sqrt(1 + ratio**2)
+
+
 def _slope(octaves: Array, levels_db: Array, at: int) -> float:
     """Decibels an octave between two neighbours of the table."""
     return float((levels_db[at + 1] - levels_db[at]) / (octaves[at + 1] - octaves[at]))

@@ -62,8 +62,8 @@ KINDS: Mapping[str, Kind] = {
 
 QUANTITIES: Mapping[str, FigureOf] = {
     "speed_error": FigureOf("speed", "speed_error_percent", "%"),
-    "wow_weighted": FigureOf("flutter", "wow_percent", "%"),
-    "flutter_weighted": FigureOf("flutter", "flutter_percent", "%"),
+    "wow_weighted": FigureOf("flutter", "weighted_wow_peak_percent", "%"),
+    "flutter_weighted": FigureOf("flutter", "weighted_flutter_peak_percent", "%"),
     "channel_difference": FigureOf("level", "balance_db", "dB", unsigned=True),
     "phase_at_10_khz": FigureOf("azimuth", "phase_at_10_khz_deg", "deg", unsigned=True),
     "erasure": FigureOf("erase", "erase_depth_db", "dB", at_least="erase_depth_at_least_db"),

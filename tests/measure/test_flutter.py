@@ -112,6 +112,15 @@ def test_wow_and_flutter_apart() -> None:
     assert found["unweighted_rms_percent"].value == pytest.approx(both, rel=1e-3)
 
 
+def test_weighted_wow_and_flutter_apart() -> None:
+    """Peaks of the two sines by the weights of 1 and 40 Hz, -4.2 and -10.4 dB (from memory)."""
+    speed = sine(20, RATE_HZ, 1, 2e-3) + sine(20, RATE_HZ, 40, 1e-3)
+    found = measure_flutter(tone(speed, 3150, RATE_HZ), 3150)
+    wow, flutter = found["weighted_wow_peak_percent"], found["weighted_flutter_peak_percent"]
+    assert wow.value == pytest.approx(0.997 * 0.2 * 10 ** (-4.2 / 20), rel=0.02)
+    assert flutter.value == pytest.approx(0.997 * 0.1 * 10 ** (-10.4 / 20), rel=0.02)
+
+
 def test_long_capture_in_pieces() -> None:
     """More than one piece of the filter reads as one."""
     found = measure_flutter(tone(sine(290, RATE_HZ, 4), 3150, RATE_HZ), 3150)
@@ -134,6 +143,8 @@ def test_json_has_every_figure_and_its_uncertainty() -> None:
         "weighted_rms_percent",
         "unweighted_peak_percent",
         "unweighted_rms_percent",
+        "weighted_wow_peak_percent",
+        "weighted_flutter_peak_percent",
         "wow_percent",
         "flutter_percent",
     ):
@@ -154,6 +165,8 @@ def _truths(deck: Deck) -> dict[str, float]:
         "weighted_rms_percent": deck.rms(flutter_weighting.weighting),
         "unweighted_peak_percent": deck.two_sigma(flutter_weighting.unweighted),
         "unweighted_rms_percent": deck.rms(flutter_weighting.unweighted),
+        "weighted_wow_peak_percent": deck.two_sigma(flutter_weighting.weighted_wow),
+        "weighted_flutter_peak_percent": deck.two_sigma(flutter_weighting.weighted_flutter),
         "wow_percent": deck.rms(flutter_weighting.wow),
         "flutter_percent": deck.rms(flutter_weighting.flutter),
     }
