@@ -72,6 +72,22 @@ QUANTITIES: Mapping[str, FigureOf] = {
 """The quantities of measuring checks that a recording can tell."""
 
 
+RATES: Mapping[str, str] = {
+    "capstan": "line_at_capstan_rate",
+    "flywheel": "line_at_capstan_rate",
+    "pinch roller": "line_at_roller_rate",
+    "capstan belt": "line_at_belt_rate",
+    "motor": "line_at_motor_rate",
+    "motor pulley": "line_at_motor_rate",
+    "supply hub": "wow_at_hub_rate",
+    "take-up hub": "wow_at_hub_rate",
+}
+"""By a turning part to which flutter is matched: the sign of the book that it has its rate."""
+RATE_KEY = "flutter_rate_hz"
+SURE, LIKELY = 0.95, 0.7
+"""Chances from which an answer that names a part is certain, and from which it is fairly sure."""
+
+
 def kind_says(what: str) -> str:
     """A kind of measurement in words; one that is not known is told as it is called."""
     return KINDS[what].says if what in KINDS else what.capitalize()
@@ -80,7 +96,9 @@ def kind_says(what: str) -> str:
 def measured_by(check: Check) -> str:
     """The measurement whose figures answer a check; empty if no recording can."""
     told = _figure_of(check)
-    return told.what if told else ""
+    if told is None:
+        return "flutter" if _asks_for_a_part(check) else ""
+    return told.what
 
 
 def readings_of(checks: Iterable[Check], deck: Deck, found: Measurement) -> tuple[Reading, ...]:
@@ -88,6 +106,8 @@ def readings_of(checks: Iterable[Check], deck: Deck, found: Measurement) -> tupl
     readings = []
     for check in checks:
         told = _figure_of(check)
+        if _asks_for_a_part(check) and fits(check.where, deck.traits):
+            readings += _readings_of_part(check, found)
         if told is None or told.what != found.what or not fits(check.where, deck.traits):
             continue
         for figure in found.figures:
@@ -105,6 +125,31 @@ def _figure_of(check: Check) -> FigureOf | None:
         return None
     told = QUANTITIES.get(check.measures.quantity)
     return told if told and told.unit == check.measures.unit else None
+
+
+def _asks_for_a_part(check: Check) -> bool:
+    """Whether a check asks at the rate of which part the pitch wavers."""
+    named = [sign for sign in check.signs if sign in RATES.values()]
+    return check.measures is None and len(named) > 1
+
+
+def _readings_of_part(check: Check, found: Measurement) -> list[Reading]:
+    """The answer that has the part's rate, if its parts together are likely enough."""
+    figure = next((figure for figure in found.figures if figure.key == RATE_KEY), None)
+    if figure is None or not isfinite(figure.value):
+        return []
+    chances = {
+        name: sum(p for part, p in found.likely if RATES.get(part) in answer.present)
+        for name, answer in check.answers.items()
+    }
+    best = max(chances, key=lambda name: chances[name])
+    if chances[best] < LIKELY:
+        return []
+    sure: Sure = "certain" if chances[best] >= SURE else "fairly"
+    reading = Reading(
+        check=check.id, value=figure.value, unit=figure.unit, answer=str(best), sure=sure
+    )
+    return [reading]
 
 
 def _reading(check: Check, told: FigureOf, figure: Figure) -> Reading | None:

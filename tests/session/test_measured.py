@@ -17,6 +17,8 @@ from small_case import small_shelf, taken_in
 
 from diag.cases.events import Captured
 from diag.errors import CaseError, MeasureError, UnknownId
+from diag.measure.catalogue import MEASURES
+from diag.measure.geometry import PARTS
 from diag.measure.result import Curve, Figure, Measurement
 from diag.measure.sound import Samples
 from diag.model.check import Answer, Check, Measures
@@ -29,6 +31,7 @@ from diag.session.measured import (
     KINDS,
     MOST_POINTS,
     QUANTITIES,
+    RATES,
     kept_curves,
     kept_figures,
     kept_name,
@@ -147,6 +150,39 @@ def test_lower_limit_answers_only_what_it_settles(limit: float, answer: str | No
     assert [(r.answer, r.sure) for r in readings] == ([(answer, "certain")] if answer else [])
 
 
+@pytest.mark.parametrize(
+    ("likely", "answers"),
+    [
+        ((("capstan", 0.6), ("flywheel", 0.37), ("motor", 0.03)), [("capstan", "certain")]),
+        ((("pinch roller", 0.8), ("unknown", 0.2)), [("roller", "fairly")]),
+        ((("pinch roller", 0.5), ("capstan belt", 0.5)), []),
+        ((("drive idler", 0.99),), []),
+    ],
+)
+def test_likely_part_answers_at_which_rate_it_wavers(
+    likely: tuple[tuple[str, float], ...], answers: list[tuple[str, str]]
+) -> None:
+    """Parts that turn together count together; what the check has no answer for answers nothing."""
+    check = Check(
+        id="c",
+        ask="?",
+        at="outside",
+        minutes=1.0,
+        answers={
+            "roller": Answer(id="roller", present=("line_at_roller_rate",)),
+            "belt": Answer(id="belt", present=("line_at_belt_rate",)),
+            "capstan": Answer(id="capstan", present=("line_at_capstan_rate",)),
+            "none": Answer(id="none"),
+        },
+    )
+    figure = Figure(key="flutter_rate_hz", says="rate", value=7.6, uncertainty=0.1, unit="Hz")
+    found = Measurement(what="flutter", figures=(figure,), source="common_practice", likely=likely)
+    assert measured_by(check) == "flutter"
+    readings = readings_of([check], Deck(), found)
+    assert [(r.answer, r.sure) for r in readings] == answers
+    assert {r.value for r in readings} <= {7.6}
+
+
 def test_every_quantity_of_the_table_is_asked_in_its_unit() -> None:
     """No entry of the table is idle: some shipped check asks for it, in that unit."""
     asked = {
@@ -156,6 +192,19 @@ def test_every_quantity_of_the_table_is_asked_in_its_unit() -> None:
         if check.measures and measured_by(check)
     }
     assert asked == set(QUANTITIES)
+
+
+def test_parts_are_those_that_flutter_is_matched_to() -> None:
+    """Every part of the table is one that the match knows, its sign one of a shipped book."""
+    book = read_book(shipped(), "cassette")
+    assert set(RATES) <= set(PARTS)
+    assert set(RATES.values()) <= set(book.signs)
+    assert measured_by(book.checks["flutter_rate"]) == "flutter"
+
+
+def test_every_kind_of_measurement_has_its_words() -> None:
+    """What can be measured and what is offered agree."""
+    assert set(MEASURES) == set(KINDS)
 
 
 def test_recording_is_kept_and_taken_back_like_an_answer(
@@ -220,8 +269,6 @@ def test_file_that_cannot_be_measured_is_named(at_bench: Session, tmp_path: Path
 
 def test_all_that_a_recording_allows(at_bench: Session, tmp_path: Path) -> None:
     """By the real measurements: of a tone its level, and for each other kind why not."""
-    from diag.measure.catalogue import MEASURES
-
     seconds = np.arange(48_000 * 8) / 48_000
     tone = (0.3 * 32767 * np.sin(2 * np.pi * 315 * seconds)).astype("<i2")
     path = tmp_path / "tone.wav"
