@@ -54,6 +54,7 @@ from screens.widgets.cause_list import CauseList
 from screens.widgets.key_bar import KeyBar
 from screens.widgets.lines import heading
 from screens.widgets.step_card import StepCard
+from screens.workshop import WorkshopScreen
 
 if TYPE_CHECKING:
     from diag.model.history import Sure
@@ -242,6 +243,10 @@ class BenchScreen(WaysOut, StepScreen):
     def action_book(self) -> None:
         """Read what the book knows."""
         self.app.push_screen(BookScreen(self.session.pages))
+
+    def action_workshop(self) -> None:
+        """Work a bench sum."""
+        self.app.push_screen(WorkshopScreen(self.session))
 
     def action_amend(self) -> None:
         """Say anew what the deck is."""

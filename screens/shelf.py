@@ -29,6 +29,7 @@ from screens.intake import IntakeScreen
 from screens.sheets import offer_says
 from screens.widgets.key_bar import KeyBar
 from screens.widgets.lines import LABEL, QUIET, keyed, spaced
+from screens.workshop import WorkshopScreen
 
 if TYPE_CHECKING:
     from diag.cases.rows import CaseSummary
@@ -121,6 +122,10 @@ class ShelfScreen(EngineScreen):
     def action_book(self) -> None:
         """Read what the book knows."""
         self.start(show_book, self)
+
+    def action_workshop(self) -> None:
+        """Work a bench sum."""
+        self.app.push_screen(WorkshopScreen())
 
     def action_leave(self) -> None:
         """Away from the search, or out."""

@@ -4,17 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import combinations
-from math import asin, atan2, cos, degrees, dist, hypot, isclose, sqrt, tau
+from math import degrees, dist, isclose, tau
 
 from diag.errors import BenchtrailError
+from diag.workshop.belt_outline import Circle, area, belt_outline, strands, three_pulleys, turns
 from diag.workshop.belts import EXACT, PATH
 from diag.workshop.declaration import Example, Input, Output, Sum
-
-Circle = tuple[float, ...]
-"""Centre x and y and diameter in mm; a diameter below zero presses on the belt from outside."""
-
-NO_TURN = 1e-9
-"""Radians; a belt that just passes a pulley may come out a rounding below nothing."""
 
 
 def round_path(pulleys_mm: Sequence[Circle]) -> tuple[float, tuple[float, ...]]:
@@ -33,34 +28,27 @@ def round_path(pulleys_mm: Sequence[Circle]) -> tuple[float, tuple[float, ...]]:
                 f"pulleys {n} and {m} overlap.",
                 do="Give diameters, not radii, and measure between the shafts.",
             )
-    backwards = _area(pulleys_mm) < 0
+    backwards = area(pulleys_mm) < 0
     circles = list(reversed(pulleys_mm)) if backwards else list(pulleys_mm)
-    ways, length = [], 0.0
-    for first, second in zip(circles, circles[1:] + circles[:1], strict=True):
-        x, y, grows = second[0] - first[0], second[1] - first[1], (second[2] - first[2]) / 2
-        slope = asin(grows / hypot(x, y))
-        ways.append(atan2(y, x) - slope)
-        length += hypot(x, y) * cos(slope)
-    turns = []
-    for circle, before, after in zip(circles, ways[-1:] + ways[:-1], ways, strict=True):
-        turn = (after - before if circle[2] > 0 else before - after) % tau
-        turns.append(0.0 if turn > tau - NO_TURN else turn)
-        length += abs(circle[2]) / 2 * turns[-1]
+    found = strands(circles)
+    on_each = turns(circles, [way for way, _ in found])
+    length = sum(strand for _, strand in found)
+    length += sum(abs(c[2]) / 2 * turn for c, turn in zip(circles, on_each, strict=True))
     all_in_all = sum(
-        turn if circle[2] > 0 else -turn for circle, turn in zip(circles, turns, strict=True)
+        turn if circle[2] > 0 else -turn for circle, turn in zip(circles, on_each, strict=True)
     )
     if not isclose(all_in_all, tau, abs_tol=1e-6):
         raise BenchtrailError(
             "no belt lies on all of these pulleys in that order.",
             do="List them as the belt runs, and leave out those that it doesn't touch.",
         )
-    return length, tuple(reversed(turns)) if backwards else tuple(turns)
+    return length, on_each[::-1] if backwards else on_each
 
 
 def any_path(pulleys_mm: Sequence[Circle]) -> tuple[float, float]:
     """Length in mm of a belt over pulleys in order, and the least angle on one in degrees."""
-    length, turns = round_path(pulleys_mm)
-    return length, degrees(min(turns))
+    length, on_each = round_path(pulleys_mm)
+    return length, degrees(min(on_each))
 
 
 def three_path(
@@ -77,18 +65,9 @@ def three_path(
         raise BenchtrailError(
             "the three distances make no triangle.", do="Measure between the shafts again."
         )
-    x = (ca_mm**2 + ab_mm**2 - bc_mm**2) / (2 * ab_mm)
-    y = sqrt(max(ca_mm**2 - x**2, 0.0))
-    length, turns = round_path(((0, 0, a_mm), (ab_mm, 0, b_mm), (x, y, c_mm)))
-    on_a, on_b, on_c = (degrees(turn) for turn in turns)
+    length, on_each = round_path(three_pulleys(a_mm, b_mm, c_mm, ab_mm, bc_mm, ca_mm))
+    on_a, on_b, on_c = (degrees(turn) for turn in on_each)
     return length, on_a, on_b, on_c
-
-
-def _area(circles: Sequence[Circle]) -> float:
-    """Twice the area between the centres; below zero if they run clockwise."""
-    return sum(
-        a[0] * b[1] - a[1] * b[0] for a, b in zip(circles, [*circles[1:], circles[0]], strict=True)
-    )
 
 
 SUMS = (
@@ -118,6 +97,7 @@ SUMS = (
             1e-9,
             "arithmetic: equal pulleys need the triangle and one round of a pulley",
         ),
+        outline=lambda **given: belt_outline(*three_pulleys(**given)),
     ),
     Sum(
         name="belt_round",
@@ -143,5 +123,6 @@ SUMS = (
             1e-9,
             "arithmetic: equal pulleys need the rectangle and one round of a pulley",
         ),
+        outline=lambda pulleys_mm: belt_outline(*pulleys_mm),
     ),
 )

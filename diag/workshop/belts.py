@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import asin, cos, degrees, pi
 
 from diag.errors import BenchtrailError
+from diag.workshop.belt_outline import belt_outline
 from diag.workshop.declaration import Example, Input, Output, Sum
 
 SLACK = "slack, it will slip"
@@ -115,6 +116,9 @@ SUMS = (
             1e-4,
             "published: 63.87 mm; the angle by arithmetic",
         ),
+        outline=lambda big_mm, small_mm, centre_mm: belt_outline(
+            (0, 0, big_mm), (centre_mm, 0, small_mm)
+        ),
     ),
     Sum(
         name="belt_crossed",
@@ -129,6 +133,9 @@ SUMS = (
             {"path": 4975.0, "wrap": 199.2},
             1e-3,
             "from memory: textbook problem, 4.975 m and 3.477 rad",
+        ),
+        outline=lambda big_mm, small_mm, centre_mm: belt_outline(
+            (0, 0, big_mm), (centre_mm, 0, -small_mm)
         ),
     ),
     Sum(

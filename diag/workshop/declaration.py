@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from diag.model.quantity import unit
 from diag.model.units import Unit
+from diag.workshop.belt_outline import Line
 
 Rows = tuple[tuple[float, ...], ...]
 """What an input with columns is."""
@@ -97,6 +98,8 @@ class Sum:
         basis: the rule behind it and what it leaves out, in words.
         example: a worked example, held by a test.
         caution: what can hurt; shown before anything else.
+        outline: from the same numbers to lines in mm that show what is meant, where it helps; asked
+            only where `compute` has a result.
     """
 
     name: str
@@ -108,3 +111,4 @@ class Sum:
     basis: str
     example: Example
     caution: str = ""
+    outline: Callable[..., tuple[Line, ...]] | None = None

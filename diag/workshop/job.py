@@ -11,6 +11,8 @@ from pathlib import Path
 
 from diag.errors import BenchtrailError
 from diag.model.nearest import nearest
+from diag.model.quantity import figure, shown
+from diag.model.units import UNITS
 from diag.workshop.declaration import Input
 from diag.workshop.sheet import Cell, Sheet, read_sheet
 from diag.workshop.work import taken, told_missing
@@ -31,6 +33,18 @@ class Table:
     title: str
     header: tuple[str, ...]
     rows: tuple[tuple[Cell, ...], ...]
+
+
+def cell_words(heading: str, cell: Cell) -> str:
+    """A cell with what it is and its unit, for a person: `value_uf` and 10 are `value 10 µF`."""
+    if cell is None:
+        return ""
+    name, _, suffix = heading.rpartition("_")
+    unit = next((one for one in UNITS if one.suffix == suffix), None) if name else None
+    if unit is None or isinstance(cell, str):
+        text = cell if isinstance(cell, str) else figure(cell)
+        return f"{heading.replace('_', ' ')} {text}"
+    return f"{name.replace('_', ' ')} {shown(cell, unit)}"
 
 
 @dataclass(frozen=True, slots=True)

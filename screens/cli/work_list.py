@@ -138,6 +138,8 @@ def as_json(job: Job, outcome: Outcome) -> dict[str, Any]:
 
 def _tell_table(table: Table) -> None:
     """A table in columns where it fits the width, else a paragraph a row; no empty columns."""
+    from diag.workshop.job import cell_words
+
     say(table.title)
     kept = [n for n, _ in enumerate(table.header) if any(row[n] is not None for row in table.rows)]
     heads = [table.header[n] for n in kept]
@@ -148,11 +150,12 @@ def _tell_table(table: Table) -> None:
             line = "  ".join(f"{cell:<{wide}}" for cell, wide in zip(cells, widths, strict=True))
             say(f"  {line}".rstrip())
         return
-    for first, *rest in rows:
-        told = ", ".join(
-            f"{head} {cell}" for head, cell in zip(heads[1:], rest, strict=True) if cell
-        )
-        say_wrapped(f"{first}: {told}", "  ")
+    for first, *rest in table.rows:
+        filled = [
+            (h, c) for h, c in zip(table.header[1:], rest, strict=True) if c not in (None, "")
+        ]
+        told = ", ".join(cell_words(heading, cell) for heading, cell in filled)
+        say_wrapped(f"{_words(first)}: {told}", "  ")
 
 
 def _words(cell: Cell) -> str:

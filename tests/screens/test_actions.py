@@ -22,6 +22,8 @@ from screens.shelf import ShelfScreen
 from screens.strip_down import StripDownScreen
 from screens.trail import TrailScreen
 from screens.tree import TreeScreen
+from screens.work_form import JobForm
+from screens.workshop import WorkshopScreen
 
 SCREENS = (
     BenchScreen,
@@ -29,6 +31,7 @@ SCREENS = (
     CauseScreen,
     EntryScreen,
     IntakeScreen,
+    JobForm,
     MeasureScreen,
     PartsScreen,
     ReassemblyScreen,
@@ -37,6 +40,7 @@ SCREENS = (
     StripDownScreen,
     TrailScreen,
     TreeScreen,
+    WorkshopScreen,
 )
 PLACES = {**{screen.PLACE: screen for screen in SCREENS}, "everywhere": BenchtrailApp}
 

@@ -79,6 +79,9 @@ def keys(*pressed: str) -> Callable[[Pilot[None]], Awaitable[None]]:
         pytest.param(SMALL, ("b", "right"), id="book"),
         pytest.param(SMALL, ("b", "right", "enter"), id="book-entry"),
         pytest.param(LARGE, ("w",), id="tree-large"),
+        pytest.param(SMALL, ("j",), id="workshop"),
+        pytest.param(SMALL, ("j", "enter", "f3"), id="sum"),
+        pytest.param(LARGE, ("j", *["down"] * 5, "enter", "f3"), id="sum-large"),
     ],
 )
 def test_screen_of_a_case_looks_as_kept(
