@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from rich.text import Text
 
@@ -17,11 +17,15 @@ from screens.dialogs.line import LineDialog
 from screens.dialogs.listening import Listening
 
 if TYPE_CHECKING:
+    from diag.model.test_tape import TestTape
     from diag.session.session import Session
     from diag.session.snapshot import Snapshot
     from screens.engine_screen import EngineScreen
 
 ALL = "all"
+NEEDS_TAPE = "response"
+"""The kind of measurement that must know what is on the tape."""
+NO_TAPE: Literal["own"] = "own"
 MOST_FILES = 200
 """Files of a folder that are listed."""
 
@@ -41,13 +45,15 @@ async def hear_recording(
         What was found, and whether it shall answer checks; None if it is not to be taken.
     """
     path = await _ask_file(screen, session, what)
-    if path is None:
+    tape = await _ask_tape(screen) if path and what == NEEDS_TAPE else NO_TAPE
+    if path is None or tape is None:
         return None
+    holds = None if isinstance(tape, str) else tape
 
     def measure(watch: Watch) -> HeardAll:
         if what == ALL:
             return session.hear_all(path, watch=watch)
-        return HeardAll((session.hear(what, path, asked=asked, watch=watch),))
+        return HeardAll((session.hear(what, path, asked=asked, tape=holds, watch=watch),))
 
     found = await screen.app.push_screen_wait(Listening(path.name, measure))
     if isinstance(found, BenchtrailError):
@@ -72,6 +78,19 @@ async def choose_kind(screen: EngineScreen) -> str:
     every = Item(ALL, "All that it allows", "of a tape with several test signals")
     chosen = await screen.app.push_screen_wait(Choose("What to measure", [every, *items]))
     return chosen[0] if chosen else ""
+
+
+async def _ask_tape(screen: EngineScreen) -> TestTape | Literal["own"] | None:
+    """Which test tape it is: one that is described, or one with our own signals."""
+    known = await screen.ask(lambda: screen.engine.shelf().test_tapes())
+    if known is None:
+        return None
+    items = [Item(NO_TAPE, "One with the signals of benchtrail", "found by their lead-ins")]
+    items += [Item(tape.id, tape.says) for tape in known]
+    chosen = await screen.app.push_screen_wait(Choose("Which test tape?", items))
+    if not chosen:
+        return None
+    return next((tape for tape in known if tape.id == chosen[0]), NO_TAPE)
 
 
 async def _ask_file(screen: EngineScreen, session: Session, what: str) -> Path | None:

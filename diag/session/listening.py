@@ -16,6 +16,7 @@ from diag.measure.result import Measurement
 if TYPE_CHECKING:
     # Only their names: screens use this before numpy is read in.
     from diag.measure.sound import Array, Sound
+    from diag.model.test_tape import TestTape
 
 ENDINGS = (".wav", ".flac")
 
@@ -97,8 +98,8 @@ class Watched:
             self.watch.told(done / max(self.frames, 1))
 
 
-def listen(what: str, path: Path, watch: Watch) -> Measurement:
-    """Measure a sound file.
+def listen(what: str, path: Path, watch: Watch, tape: TestTape | None = None) -> Measurement:
+    """Measure a sound file; `tape` is what the test tape holds, for the response.
 
     Raises:
         MeasureError: it can't be read, or not be measured so.
@@ -106,9 +107,9 @@ def listen(what: str, path: Path, watch: Watch) -> Measurement:
     """
     # Here and not above: they bring in numpy and more.
     from diag.measure.capture import open_capture
-    from diag.measure.catalogue import measure
+    from diag.measure.catalogue import Known, measure
 
-    return measure(what, Watched(open_capture(path), watch))
+    return measure(what, Watched(open_capture(path), watch), Known(tape=tape))
 
 
 def listen_to_all(path: Path, watch: Watch) -> Mapping[str, Measurement | MeasureError]:

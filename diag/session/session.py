@@ -34,6 +34,7 @@ from diag.model.book import Book
 from diag.model.history import History, Sure
 from diag.model.nearest import nearest
 from diag.model.specification import Specification
+from diag.model.test_tape import TestTape
 from diag.model.trait import Deck
 from diag.planning.access import closing_order
 from diag.planning.cautions import cautions_before, cautions_within_reach
@@ -176,13 +177,22 @@ class Session:
         )
         return self._add(event)
 
-    def hear(self, what: str, path: Path, *, asked: str = "", watch: Watch | None = None) -> Heard:
+    def hear(
+        self,
+        what: str,
+        path: Path,
+        *,
+        asked: str = "",
+        tape: TestTape | None = None,
+        watch: Watch | None = None,
+    ) -> Heard:
         """Measure a recording, and say what it answers; nothing is written yet.
 
         Args:
             what: the kind of measurement.
             path: the sound file.
             asked: the check that it is made for; others that lie open are answered with it.
+            tape: what the test tape holds, for the response; not needed for our own signals.
             watch: looks on, and may stop it.
 
         Raises:
@@ -191,7 +201,7 @@ class Session:
         """
         self.last_folder = path.absolute().parent
         with named(path):
-            return self._heard(listen(what, path, watch or Watch()), path, asked)
+            return self._heard(listen(what, path, watch or Watch(), tape), path, asked)
 
     def hear_all(self, path: Path, *, watch: Watch | None = None) -> HeardAll:
         """Make every measurement that a recording allows; nothing is written yet.

@@ -26,6 +26,7 @@ from diag.model.book import Book
 from diag.model.figures import Origin
 from diag.model.nearest import nearest
 from diag.model.specification import Specification
+from diag.model.test_tape import TestTape
 from diag.model.trait import Deck
 from diag.planning.tree.compile import compile_tree
 from diag.planning.tree.values import Tree
@@ -37,6 +38,7 @@ from diag.reading.specification import (
     known_specifications,
     read_specification,
 )
+from diag.reading.test_tape import known_tapes, read_tape
 from diag.rules.rulebook import Rulebook
 from diag.session.book_pages import BookPages
 from diag.session.parts import TO_ORDER, DeckPart, PartLine, parts_of
@@ -184,6 +186,15 @@ class Shelf:
         """
         known = known_specifications(self.knowledge, self.additions)
         return tuple(read_specification(path, self.knowledge) for path in known.values())
+
+    def test_tapes(self) -> tuple[TestTape, ...]:
+        """The test tapes for the response that are described, the shipped ones first.
+
+        Raises:
+            KnowledgeError: a description can't be used.
+        """
+        known = known_tapes(self.knowledge, self.additions)
+        return tuple(read_tape(path) for path in known.values())
 
     @cached_property
     def _fallback(self) -> Specification | None:

@@ -27,7 +27,7 @@ def hears(monkeypatch: pytest.MonkeyPatch, listen: Listen) -> list[Path]:
     """Let this measure all files; gives the paths that it is asked for."""
     asked: list[Path] = []
 
-    def noted(what: str, path: Path, watch: Watch) -> Measurement:
+    def noted(what: str, path: Path, watch: Watch, tape: object) -> Measurement:
         asked.append(path)
         return listen(what, path, watch)
 
@@ -314,3 +314,40 @@ async def test_figures_are_held_against_a_specification(
         assert "Not measured: Level" in hand.reads
         await hand.press("right")
         assert "Speed 1 of 2" in hand.reads
+
+
+TAPE = """\
+says: Tones of the attic
+holds: tones
+tones_hz: [315, 1000, 10000]
+reference_hz: 315
+replay_us: 120
+basis: from memory
+"""
+
+
+async def test_response_asks_for_the_test_tape(
+    bench: Bench, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """A described tape goes to the measurement; with our own signals none is needed."""
+    tapes: list[object] = []
+
+    def listen(what: str, path: Path, watch: Watch, tape: object) -> Measurement:
+        tapes.append(tape)
+        return Measurement(what=what, figures=(), source="from_memory")
+
+    monkeypatch.setattr(session, "listen", listen)
+    folder = tmp_path / "additions" / "test_tapes"
+    folder.mkdir(parents=True)
+    (folder / "attic.yaml").write_text(TAPE, encoding="utf-8")
+    async with bench(additions=tmp_path / "additions") as hand:
+        await take_in(hand)
+        for choice in ("2", "1"):
+            await hand.press("e", "p", "5")
+            hand.app.screen.query_one(Input).value = "/a.wav"
+            await hand.press("enter")
+            assert "Tones of the attic" in hand.reads
+            await hand.press(choice)
+            await after_measuring(hand)
+            await hand.press("escape", "escape")
+        assert [getattr(tape, "says", None) for tape in tapes] == ["Tones of the attic", None]

@@ -52,7 +52,7 @@ def at_bench(tmp_path: Path) -> Session:
 
 def hears(monkeypatch: pytest.MonkeyPatch, found: Measurement) -> None:
     """Whatever file is measured, this is found."""
-    monkeypatch.setattr(session, "listen", lambda what, path, watch: found)
+    monkeypatch.setattr(session, "listen", lambda what, path, watch, tape: found)
 
 
 @pytest.mark.parametrize(
