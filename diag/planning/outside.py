@@ -24,6 +24,12 @@ for 6 to 17 times the minutes of a clairvoyant."""
 MAY_WELL_BE = 0.35
 """Chance of being needed from which a remedy keeps hope up, whatever it costs."""
 
+IN_VAIN = 6
+"""Repairs of what can bring a sign about that leave it, after which the book doesn't know it.
+
+Common practice. Without it, 1 of 2050 simulated decks, with four signs of a fault that the book
+doesn't know, was mended for 250 steps, each repair as little likely as the one before."""
+
 
 @dataclass(frozen=True, slots=True)
 class Unexplained:

@@ -42,6 +42,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+from diag.model.history import Mended
 from diag.planning.access import round_trip
 from diag.planning.blocks import LEAST_MINUTES, rates
 from diag.planning.due import Due
@@ -55,7 +56,7 @@ from diag.planning.final_test import (
 from diag.planning.gain import CheckGain, check_gains
 from diag.planning.led import intake_step, walked_step
 from diag.planning.next_step import NextStep
-from diag.planning.outside import HOPE, MAY_WELL_BE
+from diag.planning.outside import HOPE, IN_VAIN, MAY_WELL_BE
 from diag.planning.reasons import check_reason, not_worth_it, remedy_reason
 from diag.planning.screening import promising
 from diag.planning.situation import Situation
@@ -147,13 +148,23 @@ def has_hope(at: Situation, steps: Sequence[NextStep]) -> bool:
     """Whether to go on where no step is worth its minutes, the best of them first.
 
     There is hope while the best saves enough of them, or while some remedy, however dear, may well
-    be what is needed.
+    be what is needed. There is none once `IN_VAIN` repairs have left every sign that is wrong.
     """
-    if not steps:
+    wrong = faulty_signs(at)
+    if not steps or (wrong and all(_repaired(at, sign) >= IN_VAIN for sign in wrong)):
         return False
     if steps[0].saves >= HOPE:
         return True
     return any(at.needed[remedy] >= MAY_WELL_BE for remedy in at.remedies)
+
+
+def _repaired(at: Situation, sign: str) -> int:
+    """How many repairs were done of what can bring a sign about."""
+    done = [step.remedy for step in at.history.steps if isinstance(step, Mended)]
+    causes = at.book.causes
+    return sum(
+        any(sign in causes[c].shows for c in at.book.mends.get(remedy, ())) for remedy in done
+    )
 
 
 def is_outside(at: Situation) -> bool:

@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import prod
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from oracles import ANY_DECK, answer, book_of
+from situations import situation
 
 from diag.inference.network import network
 from diag.inference.posterior import solve
 from diag.model.book import Book
 from diag.model.history import History, Mended, Step, Sure
-from diag.planning.outside import UNEXPLAINED, Unexplained, unexplained
+from diag.planning.access import Access
+from diag.planning.next_step import NextStep
+from diag.planning.outside import IN_VAIN, UNEXPLAINED, Unexplained, unexplained
+from diag.planning.policy import has_hope
 
 BOOK = book_of(
     shows={"worn_belt": {"slow": 0.5}},
@@ -81,3 +86,24 @@ def test_sign_that_a_repair_may_have_taken_away_has_to_be_found_again() -> None:
     (before,), (after,) = told(BOOK, slow), told(BOOK, slow, renew, slow)
     assert after.sign == "slow"
     assert after.chance > before.chance
+
+
+def test_six_repairs_in_vain_end_hope() -> None:
+    """While a sign outlasts repair upon repair of what can bring it, there is less to hope for.
+
+    Common practice; a repair of something else doesn't count.
+    """
+    book = book_of(
+        shows={f"belt_{n}": {"slow": 0.5} for n in range(IN_VAIN)} | {"hum_pot": {"hums": 0.9}},
+        priors={f"belt_{n}": 0.5 for n in range(IN_VAIN)} | {"hum_pot": 0.2},
+        leaks={"slow": 0.2, "hums": 0.01},
+        remedies={f"renew_{n}": (0.3, [f"belt_{n}"]) for n in range(IN_VAIN)}
+        | {"turn_pot": (0.9, ["hum_pot"])},
+    )
+    book = replace(book, final_test=("ask_slow",))
+    best = NextStep("remedy", "renew_0", 10.0, Access((), ()), 1.0, "planner")
+    for done in range(IN_VAIN + 1):
+        steps: list[Step] = [Mended("turn_pot"), answer("slow", is_present=True)]
+        for number in range(done):
+            steps += [Mended(f"renew_{number}"), answer("slow", is_present=True)]
+        assert has_hope(situation(book, *steps), [best]) is (done < IN_VAIN)
