@@ -30,17 +30,21 @@ FORMULA = tuple("=+-@\uff1d\uff0b\uff0d\uff20")
 """A text that begins with one of these, full width ones too, is worked as a formula somewhere."""
 GUARD = "'"
 """Before a text, it tells a spreadsheet that it is one."""
+_EXPONENT = re.compile(r"(?<=\d)[eE][+-]?\d+")
+_UNIT_SIGN = re.compile(r"[^\W\d_]|[%\"'\u00b0]")
+_BRACKETS = re.compile(r"[(\[](.*?)[)\]]")
 Cell = str | float | None
 """What is written: a text, a number, or nothing."""
 
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One row of a list: its cells by column, and where it stands."""
+    """One row of a list: its cells by column, the units of their headings, where it stands."""
 
     sheet: str
     line: int
     cells: Mapping[str, str]
+    units: Mapping[str, str]
 
     def text(self, column: str) -> str:
         """What stands in a column; empty if nothing does."""
@@ -59,6 +63,8 @@ class Row:
     def number(self, column: str, unit: Unit, low: float, high: float) -> float | None:
         """The figure in a column, in a unit; None if the cell is empty.
 
+        A bare number counts as one of the unit in its heading, else of the one that is asked.
+
         Raises:
             BenchtrailError: it is no number, of another kind, or out of the range.
         """
@@ -67,6 +73,8 @@ class Row:
             return None
         try:
             value = parse(text, unit)
+            if column in self.units and not _UNIT_SIGN.search(_EXPONENT.sub("", text)):
+                value *= parse(f"1 {self.units[column]}", unit)
         except BenchtrailError as error:
             raise self.error(column, error.found, error.do) from None
         if not low <= value <= high:
@@ -176,7 +184,12 @@ def sheet_of(text: str, name: str, known: Collection[str]) -> Sheet:
             where=f"{name}, line {at}",
             do=f"Headings are {', '.join(known)}.",
         )
-    rows = tuple(_row(cells, line, columns, name) for line, cells in rest)
+    in_brackets = {
+        column: told_unit[1].strip()
+        for head, column in zip(heads, columns, strict=True)
+        if column and (told_unit := _BRACKETS.search(head))
+    }
+    rows = tuple(_row(cells, line, columns, name, in_brackets) for line, cells in rest)
     unused = tuple(h for h, c in zip(heads, columns, strict=True) if h and not c)
     return Sheet(name, separator, tuple(filter(None, columns)), unused, rows)
 
@@ -267,16 +280,22 @@ def _written(cell: Cell, separator: str) -> str:
 
 def _column(head: str, known: Collection[str]) -> str:
     """The known column of a heading: case, blanks and a unit in brackets don't count."""
-    plain = re.sub(r"[(\[].*?[)\]]", "", head).casefold()
-    plain = "_".join(re.findall(r"\w+", plain))
+    plain = "_".join(re.findall(r"\w+", _BRACKETS.sub("", head).casefold()))
     return plain if plain in known else ""
 
 
-def _row(cells: Sequence[str], line: int, columns: Sequence[str], name: str) -> Row:
+def _row(
+    cells: Sequence[str],
+    line: int,
+    columns: Sequence[str],
+    name: str,
+    units: Mapping[str, str],
+) -> Row:
     if any(cells[len(columns) :]):
         raise BenchtrailError(
             f"{len(cells)} cells, and {len(columns)} headings.",
             where=f"{name}, line {line}",
             do="A cell that holds the sign between cells wants quotes around it.",
         )
-    return Row(name, line, {c: cell for c, cell in zip(columns, cells, strict=False) if c})
+    by_column = {c: cell for c, cell in zip(columns, cells, strict=False) if c}
+    return Row(name, line, by_column, units)

@@ -45,6 +45,29 @@ def test_one_column_keeps_its_decimal_commas() -> None:
     assert [row.text("length") for row in rows] == ["238,1", "230"]
 
 
+@pytest.mark.parametrize(
+    ("heading", "cell", "mm"),
+    [
+        ("Length (cm)", "23,8", 238),
+        ("Length [in]", "1 7/8", 47.625),
+        ("length (cm)", "238 mm", 238),
+        ("length (cm)", "2.38e1", 238),
+        ("length", "238", 238),
+    ],
+)
+def test_unit_of_a_heading_counts(heading: str, cell: str, mm: float) -> None:
+    """For bare numbers; a cell keeps a unit of its own. An inch is 25.4 mm by definition."""
+    (row,) = sheet_of(f"{heading}\n{cell}\n", "belts.csv", KNOWN).rows
+    assert row.number("length", unit("mm"), 1, 1000) == pytest.approx(mm)
+
+
+def test_unit_of_a_heading_that_is_not_known_is_told() -> None:
+    """Rather than read feet as millimetres."""
+    (row,) = sheet_of("length (ft)\n2\n", "belts.csv", KNOWN).rows
+    with pytest.raises(BenchtrailError, match="'ft' in '1 ft' is no unit that is known here"):
+        row.number("length", unit("mm"), 1, 1000)
+
+
 def test_errors_name_line_and_column() -> None:
     """Also below a cell of two lines, where rows and lines differ."""
     rows = sheet_of('name;length\n"two\nlines";1\nthin;wide\n', "belts.csv", KNOWN).rows
