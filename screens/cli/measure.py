@@ -7,6 +7,7 @@ import json
 import sys
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import fields
+from math import isfinite, nan
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -68,7 +69,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 def _add_known(top: argparse.ArgumentParser) -> None:
     """What is known besides the capture."""
     top.add_argument(
-        "--nominal", type=float, metavar="HZ", help="the tone that is on the tape, if not usual"
+        "--nominal", type=frequency, metavar="HZ", help="the tone that is on the tape, if not usual"
     )
     top.add_argument(
         "--tape",
@@ -83,12 +84,12 @@ def _add_known(top: argparse.ArgumentParser) -> None:
     )
     top.add_argument(
         "--reference-level",
-        type=float,
+        type=number,
         metavar="DB",
         help="that level itself, in dB re a sine that fills the scale",
     )
     top.add_argument(
-        "--mains", type=float, metavar="HZ", help="50 or 60, if hum is not to tell it by itself"
+        "--mains", type=frequency, metavar="HZ", help="50 or 60, if hum is not to tell it by itself"
     )
     top.add_argument(
         "--card",
@@ -104,6 +105,25 @@ def _add_known(top: argparse.ArgumentParser) -> None:
         help="a size of a turning part, for the source of flutter, such as capstan_mm=2.4 or "
         "drive=belt; may be given several times",
     )
+
+
+def number(text: str) -> float:
+    """A finite number."""
+    try:
+        found = float(text)
+    except ValueError:
+        found = nan
+    if not isfinite(found):
+        raise argparse.ArgumentTypeError(f"'{text}' is no number")
+    return found
+
+
+def frequency(text: str) -> float:
+    """A number above 0."""
+    found = number(text)
+    if found <= 0:
+        raise argparse.ArgumentTypeError(f"'{text}' is no frequency; give Hz above 0")
+    return found
 
 
 def run(arguments: argparse.Namespace) -> int:

@@ -166,6 +166,20 @@ def test_bad_call_is_told(
     assert "Traceback" not in err
 
 
+@pytest.mark.parametrize(
+    "words",
+    [("--nominal", "-5"), ("--nominal", "nan"), ("--mains", "x"), ("--reference-level", "inf")],
+)
+def test_number_that_means_nothing_is_refused(
+    run: Run, words: tuple[str, ...], capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Before any file is looked at."""
+    with pytest.raises(SystemExit) as ended:
+        run("speed", "none.wav", *words)
+    assert ended.value.code == 2
+    assert f"'{words[1]}' is no " in capsys.readouterr().err
+
+
 def test_bar_is_shown_on_a_terminal_for_long_recordings(
     run: Run, tone: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
