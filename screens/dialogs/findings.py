@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from diag.session.listening import Heard, HeardAll
 
 BOTH, FIGURES = "both", "figures"
-FAIRLY = "Fairly sure only: within its 95 % interval another answer would hold as well."
+FAIRLY = "What was measured leaves room for another answer."
 
 
 class Findings(Page[str | None]):
@@ -60,6 +60,9 @@ class Findings(Page[str | None]):
 
 def _parts(book: Book, heard: Heard) -> Iterator[RenderableType]:
     found = heard.found
+    if heard.readings:
+        title = heading(f"{kind_says(heard.what)}: what it answers")
+        yield Group(title, *(_answer(book, each) for each in heard.readings))
     yield Group(
         heading(kind_says(heard.what)),
         *(
@@ -70,8 +73,6 @@ def _parts(book: Book, heard: Heard) -> Iterator[RenderableType]:
             for figure in found.figures
         ),
     )
-    if heard.readings:
-        yield Group(heading("It answers"), *(_answer(book, each) for each in heard.readings))
     if found.likely:
         chances = [(chance_in_words(p), Text(says)) for says, p in found.likely]
         yield Group(heading("Chances"), keyed(chances, width=6))
