@@ -32,8 +32,9 @@ async def ask_closing(screen: CaseScreen, layer: str) -> tuple[Kind, str] | bool
     found = snapshot.assessment
     told = await screen.ask(lambda: found.before_closing(layer)) if found else None
     body = _body(snapshot, layer, told)
+    left = _left(snapshot, layer)
     if told is None or not told.first:
-        asked = Confirm("Close now?", body, "seen, and it is closed", "not now")
+        asked = Confirm(f"Close now?{left}", body, "seen, and it is closed", "not now")
         return await screen.app.push_screen_wait(asked)
     items = [
         Item(
@@ -43,7 +44,7 @@ async def ask_closing(screen: CaseScreen, layer: str) -> tuple[Kind, str] | bool
         )
         for step in told.first
     ]
-    chosen = await screen.app.push_screen_wait(Closing("Before you close", items, body))
+    chosen = await screen.app.push_screen_wait(Closing(f"Before you close{left}", items, body))
     if not chosen:
         return False
     return chosen == (CLOSE,) or step_of(chosen[0])
@@ -62,6 +63,18 @@ def _body(snapshot: Snapshot, layer: str, told: BeforeClosing | None) -> Rendera
     if unseen := unseen_in_words(snapshot, told):
         parts.append(Text(unseen))
     return Group(*parts)
+
+
+def _left(snapshot: Snapshot, layer: str) -> str:
+    """How many things are still off, for the title; empty if none is."""
+    book, state = snapshot.book, snapshot.state
+    left = sum(
+        thing.left
+        for each in stripped(book, state)
+        if each.is_open and layer in (*book.ways[each.id], book.outside)
+        for thing in each.things
+    )
+    return f"   {left} still loose" if left else ""
 
 
 def _looks(says: str, lines: Sequence[str]) -> RenderableType:

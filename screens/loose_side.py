@@ -9,12 +9,15 @@ from rich.text import Text
 
 from diag.trail.loose import Loose, StrippedLayer
 from diag.trail.loose_words import looks_before_closing, taken_words, unaccounted
+from screens.choices import in_here_items, step_of
+from screens.dialogs.choose import Choose
 from screens.open_deck import in_here
-from screens.sheets import layer_name, offer_says
+from screens.sheets import Kind, layer_name, offer_says
 from screens.widgets.lines import LABEL, QUIET, heading, keyed
 
 if TYPE_CHECKING:
     from diag.session.snapshot import Snapshot
+    from screens.case_screen import CaseScreen
 
 NOTHING_OFF = "Nothing was told to be off here. A digit says what comes off."
 
@@ -64,6 +67,13 @@ def in_here_part(snapshot: Snapshot, layer: str) -> RenderableType | None:
         if step.layer == layer
     ]
     return Group(heading("While you are in here (h)"), keyed(rows)) if rows else None
+
+
+async def choose_in_here(screen: CaseScreen) -> tuple[Kind, str] | None:
+    """A step that is worth doing while the deck is open; None if the person goes back."""
+    items = in_here_items(screen.session.snapshot, "")
+    chosen = await screen.app.push_screen_wait(Choose("While you are in here", items))
+    return step_of(chosen[0]) if chosen else None
 
 
 def looks_part(snapshot: Snapshot, layer: StrippedLayer) -> RenderableType:

@@ -74,7 +74,7 @@ class PartsScreen(CaseScreen):
         listed = self.query_one("#parts", OptionList)
         at = listed.highlighted or 0
         listed.clear_options()
-        listed.add_options(Option(_row(line)) for line in self._lines)
+        listed.add_options(Option(part_row(line)) for line in self._lines)
         listed.highlighted = min(at, len(self._lines) - 1) if self._lines else None
         if not self._lines:
             self.query_one("#whole", Static).update(EMPTY)
@@ -148,15 +148,17 @@ class PartsScreen(CaseScreen):
             return
         known = line.price if what == "price" else line.count
         shown = "" if known is None else f"{known:g}"
-        typed = await self.app.push_screen_wait(LineDialog(title, shown, line.part, replace=True))
+        typed = await self.app.push_screen_wait(
+            LineDialog(title, shown, Text(line.part), replace=True)
+        )
         if typed is None:
             return
         try:
-            value = number_of(typed) if typed or what == "count" else None
+            value = _number(what, typed)
         except CaseError as error:
             await self.app.push_screen_wait(ErrorDialog(error))
             return
-        await self._keep({what: value if what == "price" else int(value or 0)})
+        await self._keep({what: value})
 
     async def _ask_note(self) -> None:
         line = self._line
@@ -189,7 +191,22 @@ class PartsScreen(CaseScreen):
         await self.take(call)
 
 
-def _row(line: PartLine) -> RenderableType:
+def _number(what: str, typed: str) -> float | int | None:
+    """A price, None if it is left empty, or a whole number of parts.
+
+    Raises:
+        CaseError: it is no number, or half a part.
+    """
+    if what == "price":
+        return number_of(typed) if typed else None
+    value = number_of(typed)
+    if value != int(value):
+        raise CaseError(f"'{typed}' is no whole number.", do="Parts come whole: count them.")
+    return int(value)
+
+
+def part_row(line: PartLine) -> RenderableType:
+    """State, number, name, work and price in one row."""
     row = Table.grid(padding=(0, 1), expand=True)
     row.add_column(width=10, no_wrap=True)
     row.add_column(width=4, justify="right", no_wrap=True)

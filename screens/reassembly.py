@@ -20,8 +20,9 @@ from diag.trail.loose import Loose, StrippedLayer, reassembly_order, stripped
 from screens.actions import bindings
 from screens.bench_side import case_line
 from screens.case_screen import CaseScreen
+from screens.choices import in_here_items
 from screens.closing import ask_closing
-from screens.loose_side import in_here_part, looks_part, thing_line
+from screens.loose_side import choose_in_here, in_here_part, looks_part, thing_line
 from screens.sheets import Kind, layer_name
 from screens.widgets.key_bar import KeyBar
 from screens.widgets.lines import LABEL, keyed, spaced
@@ -85,6 +86,8 @@ class ReassemblyScreen(CaseScreen):
                 return layer is not None and layer.is_open
             case "layer":
                 return len(self._due) > 1
+            case "in_here":
+                return bool(in_here_items(self.session.snapshot, ""))
             case "undo":
                 return state.to_undo is not None
             case "redo":
@@ -115,6 +118,10 @@ class ReassemblyScreen(CaseScreen):
     def action_close(self) -> None:
         """Close the layer."""
         self.start(self._close)
+
+    def action_in_here(self) -> None:
+        """Choose a step that is worth doing while the deck is open."""
+        self.start(self._choose_in_here)
 
     def action_undo(self) -> None:
         """Take the last event back."""
@@ -191,10 +198,17 @@ class ReassemblyScreen(CaseScreen):
             return
         told = await ask_closing(self, layer.id)
         if isinstance(told, tuple):
-            self.dismiss()
-            self._go_to(*told)
+            self._leave_for(*told)
         elif told:
             await self.take(lambda: self.session.close(layer.id))
+
+    async def _choose_in_here(self) -> None:
+        if step := await choose_in_here(self):
+            self._leave_for(*step)
+
+    def _leave_for(self, kind: Kind, step: str) -> None:
+        self.dismiss()
+        self._go_to(kind, step)
 
     async def _step_back(self, call: Callable[[], Snapshot]) -> None:
         await self.take(call)

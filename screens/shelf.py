@@ -26,6 +26,7 @@ from screens.dialogs.line import LineDialog
 from screens.engine_screen import EngineScreen
 from screens.export import ask_path, proposed
 from screens.intake import IntakeScreen
+from screens.orders import OrdersScreen
 from screens.sheets import offer_says
 from screens.widgets.key_bar import KeyBar
 from screens.widgets.lines import LABEL, QUIET, keyed, spaced
@@ -93,8 +94,8 @@ class ShelfScreen(EngineScreen):
         self.start(self._read)
 
     def offers(self, action: str) -> bool:
-        """Without a deck there is nothing to open, search or export."""
-        return bool(self._shown) or action not in ("open", "export", "search")
+        """Without a deck there is nothing to open, search, order or export."""
+        return bool(self._shown) or action not in ("open", "export", "search", "orders")
 
     def action_open(self) -> None:
         """Go on with the marked deck."""
@@ -126,6 +127,10 @@ class ShelfScreen(EngineScreen):
     def action_workshop(self) -> None:
         """Work a bench sum."""
         self.app.push_screen(WorkshopScreen())
+
+    def action_orders(self) -> None:
+        """The parts that all decks need."""
+        self.app.push_screen(OrdersScreen())
 
     def action_leave(self) -> None:
         """Away from the search, or out."""

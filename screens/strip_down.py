@@ -23,12 +23,12 @@ from diag.trail.loose_words import taken_words, thing_words
 from screens.actions import bindings
 from screens.bench_side import case_line
 from screens.case_screen import CaseScreen
-from screens.choices import in_here_items, step_of
+from screens.choices import in_here_items
 from screens.closing import ask_closing
 from screens.dialogs.choose import Choose, Item
 from screens.dialogs.line import LineDialog
 from screens.export_labels import export_labels
-from screens.loose_side import in_here_part, layer_part, loose_part
+from screens.loose_side import choose_in_here, in_here_part, layer_part, loose_part
 from screens.opening import open_layer
 from screens.parts import PartsScreen
 from screens.reassembly import ReassemblyScreen
@@ -213,7 +213,9 @@ class StripDownScreen(CaseScreen):
         layer, what, tray = self._layer, KINDS[number], self._tray_now
         if layer is None:
             return
-        asked = LineDialog(f"{what.capitalize()} at {layer_name(layer.id)}", body=hint_of(what))
+        asked = LineDialog(
+            f"{what.capitalize()} at {layer_name(layer.id)}", body=Text(hint_of(what))
+        )
         typed = await self.app.push_screen_wait(asked)
         if typed is not None:
             told = thing_of(what, typed, tray)
@@ -226,7 +228,7 @@ class StripDownScreen(CaseScreen):
             return
         what = thing.taken.what
         asked = LineDialog(
-            f"{what.capitalize()}, label {thing.number}", typed_of(thing.taken), hint_of(what)
+            f"{what.capitalize()}, label {thing.number}", typed_of(thing.taken), Text(hint_of(what))
         )
         typed = await self.app.push_screen_wait(asked)
         if typed is not None:
@@ -265,9 +267,8 @@ class StripDownScreen(CaseScreen):
             await self.take(lambda: self.session.close(layer.id))
 
     async def _choose_in_here(self) -> None:
-        items = in_here_items(self.session.snapshot, "")
-        if chosen := await self.app.push_screen_wait(Choose("While you are in here", items)):
-            self._leave_for(*step_of(chosen[0]))
+        if step := await choose_in_here(self):
+            self._leave_for(*step)
 
     def _leave_for(self, kind: Kind, step: str) -> None:
         self._go_to(kind, step)

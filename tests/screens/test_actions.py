@@ -15,6 +15,7 @@ from screens.engine_screen import EngineScreen
 from screens.entry import EntryScreen
 from screens.intake import IntakeScreen
 from screens.measure import MeasureScreen
+from screens.orders import OrdersScreen
 from screens.parts import PartsScreen
 from screens.reassembly import ReassemblyScreen
 from screens.remedy import RemedyScreen
@@ -33,6 +34,7 @@ SCREENS = (
     IntakeScreen,
     JobForm,
     MeasureScreen,
+    OrdersScreen,
     PartsScreen,
     ReassemblyScreen,
     RemedyScreen,

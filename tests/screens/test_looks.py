@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -14,6 +15,8 @@ from textual.widgets import Input
 from diag.cases.captured import Reading
 from diag.model.trait import Deck
 from diag.session.listening import Heard
+from diag.session.parts import PartLine, keep_part
+from diag.session.taken_apart import put_back, take_off
 from screens.app import BenchtrailApp
 
 SMALL, LARGE = (80, 24), (140, 45)
@@ -123,4 +126,39 @@ def test_recordings_look_as_kept(
 ) -> None:
     """Figures before and after, and the curves in one picture."""
     case = a_measured_case(app_of())
+    assert snap_compare(app_of(case=case), terminal_size=size, run_before=keys(*pressed))
+
+
+def a_stripped_case(app: BenchtrailApp) -> str:
+    """A deck whose lid and mechanism are off, with screws, a wire and levers."""
+    session = app.engine.shelf().take_in("Deck from the attic", "tape", Deck(age_years=45), [])
+    session.open("transport")
+    take_off(session, "lid", "screw", count=6, place="sides and rear", tray=1, note="two are long")
+    take_off(session, "transport", "screw", count=4, tray=2)
+    put_back(session, session.snapshot.revision, 1)
+    take_off(session, "transport", "wire", colour="red", place="board 3", to="motor")
+    take_off(session, "transport", "lever", count=2, place="trigger")
+    line = PartLine(part="capstan belt", remedy="", work="", state="ordered", price=4.5)
+    keep_part(session, replace(line, note="70 mm"))
+    keep_part(session, replace(line, part="feet", count=4, state="fitted", price=None))
+    return session.case
+
+
+@pytest.mark.parametrize(
+    ("size", "pressed"),
+    [
+        pytest.param(SMALL, ("z",), id="strip-down"),
+        pytest.param(LARGE, ("z",), id="strip-down-large"),
+        pytest.param(SMALL, ("z", "5"), id="strip-down-wire"),
+        pytest.param(SMALL, ("z", "b"), id="reassembly"),
+        pytest.param(LARGE, ("z", "b"), id="reassembly-large"),
+        pytest.param(SMALL, ("q",), id="parts"),
+        pytest.param(LARGE, ("q",), id="parts-large"),
+    ],
+)
+def test_stripped_deck_looks_as_kept(
+    snap_compare: Any, app_of: AppOf, size: tuple[int, int], pressed: tuple[str, ...]
+) -> None:
+    """What is off, what goes back, and the parts."""
+    case = a_stripped_case(app_of())
     assert snap_compare(app_of(case=case), terminal_size=size, run_before=keys(*pressed))
