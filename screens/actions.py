@@ -54,10 +54,10 @@ ACTIONS: Mapping[str, tuple[Action, ...]] = {
         Action("take_file", ("i",), "i", "import", "Take in a case file (.case.json)."),
         Action("export", ("e",), "e", "export", "Write the marked deck as a case file."),
         Action("book", ("b",), "b", "book", "Read what the book knows."),
+        Action("leave", ("q", "escape"), "q", "quit", "Leave. Everything is saved already."),
         Action("workshop", ("j",), "j", "sums", "Bench sums: belts, speed, capacitors, levels."),
         Action("orders", ("o",), "o", "orders", "The parts that all decks need."),
         Action("theme", ("t",), "t", "theme", "Change between dark and light."),
-        Action("leave", ("q", "escape"), "q", "quit", "Leave. Everything is saved already."),
     ),
     "intake": (
         _digits("answer", "answer", "Take the numbered value, and go to the next row."),
