@@ -262,7 +262,8 @@ def _remarks(
         )
     if weave_arcmin > 2 * USUAL_WEAVE_ARCMIN:
         remarks.append(
-            "The azimuth weaves more than is usual: look at guides, pinch roller and the cassette."
+            "The azimuth weaves more than is usual: look at guides and pinch roller, and try the "
+            "tape in another shell."
         )
     offset = GAP_OFFSET_MM / tracks.apart_mm / ARCMIN
     remarks.append(

@@ -14,7 +14,7 @@ import numpy as np
 from diag.errors import MeasureError
 from diag.measure.sound import Array
 
-CASSETTE_MM_S = 47.625
+USUAL_MM_S = 47.625
 """1 7/8 inches a second."""
 
 DRIVES = ("belt", "idler", "direct")
@@ -80,7 +80,7 @@ class Geometry:
     """
 
     drive: str = ""
-    speed_mm_s: float = CASSETTE_MM_S
+    speed_mm_s: float = USUAL_MM_S
     capstan_mm: float | None = None
     flywheel_mm: float | None = None
     motor_pulley_mm: float | None = None

@@ -25,7 +25,7 @@ HOW_TO_RECORD = (
     "reduction off.",
     "Play 'level' first and set the recording level so that its tone stands at the deck's 0 dB "
     "mark. Then leave that knob alone for all signals: some are meant to be 20 dB lower.",
-    "Break out the tabs of the cassette when it is done, so that no deck under test wipes it. "
+    "Break out its record tabs when it is done, so that no deck under test wipes it. "
     "'erase' and 'silence' are for the deck under test itself: record them there, on a tape of "
     "their own.",
 )

@@ -69,7 +69,7 @@ def line(rate_hz: float, seconds: float = 30.0, amplitude: float = 1e-3, seed: i
 
 def test_names_the_part_of_measured_decks() -> None:
     """At least nine of ten culprits of decks with one rate 6 dB over the others."""
-    right, claimed = named(measured(110, 30.0, 41))
+    right, claimed = named(measured(50, 30.0, 41))
     assert right >= 0.9
     assert claimed - right < 0.05
 

@@ -111,7 +111,7 @@ def misses(told: Told, decks: int, seed: int) -> dict[str, list[float]]:
 
 
 @pytest.mark.parametrize(
-    ("told", "decks"), [(of_speed, 30), (of_level, 30), (of_azimuth, 10), (of_response, 4)]
+    ("told", "decks"), [(of_speed, 20), (of_level, 20), (of_azimuth, 6), (of_response, 2)]
 )
 def test_truth_lies_within_the_uncertainty(told: Told, decks: int) -> None:
     """In 95 of 100 cases; fewer than here come up once in some hundred runs by chance alone."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
 from conftest import Bench, Hand, take_in
 
 from diag.cases.events import Noted
@@ -75,6 +76,7 @@ async def test_belt_is_drawn_in_both_sizes(bench: Bench) -> None:
             assert "To scale with" not in hand.reads.replace(",", "")
 
 
+@pytest.mark.proof
 async def test_every_sum_can_be_opened_and_its_example_worked(bench: Bench) -> None:
     """Down the whole list; the last one marked is the last that is declared."""
     async with bench() as hand:
