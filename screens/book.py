@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, ClassVar
 from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
-from textual import on
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.widgets import Input, OptionList, Static
@@ -17,6 +16,7 @@ from screens.actions import bindings
 from screens.dialogs.choose import Choose, Item
 from screens.engine_screen import EngineScreen
 from screens.entry import EntryScreen
+from screens.search_screen import SearchScreen
 from screens.widgets.key_bar import KeyBar
 from screens.widgets.lines import LABEL, LOUD, QUIET
 
@@ -42,7 +42,7 @@ async def show_book(screen: EngineScreen) -> None:
         screen.app.push_screen(BookScreen(pages))
 
 
-class BookScreen(EngineScreen):
+class BookScreen(SearchScreen):
     """The entries of one book.
 
     Args:
@@ -52,7 +52,7 @@ class BookScreen(EngineScreen):
     CSS_PATH = "book.tcss"
     PLACE = "book"
     BINDINGS: ClassVar[list[BindingType]] = bindings(PLACE)
-    AUTO_FOCUS = "#entries"
+    AUTO_FOCUS = LIST = "#entries"
 
     def __init__(self, pages: BookPages) -> None:
         super().__init__()
@@ -69,91 +69,39 @@ class BookScreen(EngineScreen):
         yield OptionList(id="entries")
         yield KeyBar(self.PLACE, self.offers, lines=1)
 
-    def on_mount(self) -> None:
-        """Begin with the complaints."""
-        self.query_one("#search").display = False
-        self._draw()
-
     def offers(self, action: str) -> bool:
         """While one searches, entries of every kind are shown."""
         if action == "section":
-            return not self._search.display
+            return not self.search.display
         return bool(self._rows) or action != "open"
 
     def action_open(self) -> None:
         """Read the marked entry."""
-        at = self._entries.highlighted
+        at = self.listed.highlighted
         if at is not None:
             self.app.push_screen(EntryScreen(self._pages, self._rows[at].ref))
 
     def action_section(self, way: int) -> None:
         """Go to another kind of entry; after the last comes the first."""
         self._section = (self._section + way) % len(self._pages.sections)
-        self._draw()
+        self.draw()
 
     def action_search(self) -> None:
-        """Find entries by words."""
-        self._search.display = True
-        self._search.focus()
-        self._draw()
+        """Find entries by words, of every kind from now on."""
+        super().action_search()
+        self.draw()
 
-    def action_mark(self, way: int) -> None:
-        """Mark the entry above or below, out of the search as well."""
-        if way > 0:
-            self._entries.action_cursor_down()
-        else:
-            self._entries.action_cursor_up()
-
-    def action_page(self, way: int) -> None:
-        """Mark the entry a page up or down."""
-        entries = self._entries
-        if entries.highlighted is not None:
-            at = entries.highlighted + way * max(1, entries.size.height - 1)
-            entries.highlighted = min(max(at, 0), entries.option_count - 1)
-
-    def action_back(self) -> None:
-        """Leave the search, or the book."""
-        if self._search.display:
-            self._search.display = False
-            self._search.value = ""
-            self._entries.focus()
-            self._draw()
-        else:
-            self.dismiss()
-
-    @on(OptionList.OptionSelected)
-    def open_selected(self) -> None:
-        """Enter reads."""
-        self.action_open()
-
-    @on(Input.Changed, "#search")
-    def narrow(self) -> None:
-        """Show what holds the words."""
-        self._draw()
-
-    @on(Input.Submitted, "#search")
-    def found(self) -> None:
-        """On to the list."""
-        self._entries.focus()
-
-    @property
-    def _search(self) -> Input:
-        return self.query_one("#search", Input)
-
-    @property
-    def _entries(self) -> OptionList:
-        return self.query_one("#entries", OptionList)
-
-    def _draw(self) -> None:
-        is_search = bool(self._search.display)
+    def draw(self) -> None:
+        """Draw what was found."""
+        is_search = bool(self.search.display)
         section = self._pages.sections[self._section]
         self._rows = (
-            self._pages.search(self._search.value) if is_search else self._pages.rows(section)
+            self._pages.search(self.search.value) if is_search else self._pages.rows(section)
         )
         self.query_one("#kinds", Static).update(
             self._found() if is_search else kinds(self._pages, section)
         )
-        entries = self._entries
+        entries = self.listed
         entries.clear_options()
         entries.add_options(Option(_line(row, with_kind=is_search)) for row in self._rows)
         if self._rows:
@@ -161,7 +109,7 @@ class BookScreen(EngineScreen):
         self.refresh_keys()
 
     def _found(self) -> Text:
-        if not self._search.value.split():
+        if not self.search.value.split():
             return Text("Type words: a part, a symptom, a figure.", QUIET)
         return Text(f"{len(self._rows)} found", QUIET)
 

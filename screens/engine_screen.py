@@ -42,7 +42,7 @@ class EngineScreen(Screen[None]):
         """The engine of the app."""
         return cast("BenchtrailApp", self.app).engine
 
-    def start(self, work: Callable[..., Coroutine[Any, Any, None]], *given: Any) -> None:
+    def start(self, work: Callable[..., Coroutine[Any, Any, object]], *given: Any) -> None:
         """Begin one piece of work, unless another is not done yet."""
         if self.busy:
             return
@@ -77,7 +77,7 @@ class EngineScreen(Screen[None]):
     def _own_actions(self) -> tuple[str, ...]:
         return tuple(action.name for action in ACTIONS[self.PLACE])
 
-    async def _finish(self, work: Callable[..., Coroutine[Any, Any, None]], *given: Any) -> None:
+    async def _finish(self, work: Callable[..., Coroutine[Any, Any, object]], *given: Any) -> None:
         try:
             await work(*given)
         finally:

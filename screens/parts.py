@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any, ClassVar
 
@@ -114,11 +113,11 @@ class PartsScreen(CaseScreen):
 
     def action_undo(self) -> None:
         """Take the last event back."""
-        self.start(self._step_back, self.session.undo)
+        self.start(self.take, self.session.undo)
 
     def action_redo(self) -> None:
         """Bring back what was taken back last."""
-        self.start(self._step_back, self.session.redo)
+        self.start(self.take, self.session.redo)
 
     def action_back(self) -> None:
         """Back."""
@@ -186,9 +185,6 @@ class PartsScreen(CaseScreen):
         added = line
         if await self.take(lambda: keep_part(self.session, added)):
             self.query_one("#parts", OptionList).highlighted = len(self._lines) - 1
-
-    async def _step_back(self, call: Callable[[], Snapshot]) -> None:
-        await self.take(call)
 
 
 def _number(what: str, typed: str) -> float | int | None:

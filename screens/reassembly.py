@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import TYPE_CHECKING, ClassVar
 
 from rich.console import RenderableType
@@ -18,12 +17,10 @@ from diag.cases.taken_apart import Return
 from diag.session.taken_apart import put_back
 from diag.trail.loose import Loose, StrippedLayer, reassembly_order, stripped
 from screens.actions import bindings
+from screens.apart_screen import ApartScreen, GoTo
 from screens.bench_side import case_line
-from screens.case_screen import CaseScreen
-from screens.choices import in_here_items
-from screens.closing import ask_closing
-from screens.loose_side import choose_in_here, in_here_part, looks_part, thing_line
-from screens.sheets import Kind, layer_name
+from screens.loose_side import in_here_part, looks_part, thing_line
+from screens.sheets import layer_name
 from screens.widgets.key_bar import KeyBar
 from screens.widgets.lines import LABEL, keyed, spaced
 
@@ -34,7 +31,7 @@ if TYPE_CHECKING:
 CLOSED = "The deck is closed, and nothing that was told to be off is unaccounted for."
 
 
-class ReassemblyScreen(CaseScreen):
+class ReassemblyScreen(ApartScreen):
     """One layer at a time, the deepest first, as a list to tick off.
 
     Args:
@@ -47,9 +44,8 @@ class ReassemblyScreen(CaseScreen):
     BINDINGS: ClassVar[list[BindingType]] = bindings(PLACE)
     AUTO_FOCUS = "#things"
 
-    def __init__(self, session: Session, go_to: Callable[[Kind, str], None]) -> None:
-        super().__init__(session)
-        self._go_to = go_to
+    def __init__(self, session: Session, go_to: GoTo) -> None:
+        super().__init__(session, go_to)
         self._due: tuple[StrippedLayer, ...] = ()
         self._at = 0
 
@@ -78,7 +74,7 @@ class ReassemblyScreen(CaseScreen):
 
     def offers(self, action: str) -> bool:
         """Nothing is put back that is back, and only what is open is closed."""
-        state, layer, thing = self.session.snapshot.state, self._layer, self._thing
+        layer, thing = self._layer, self._thing
         match action:
             case "put" | "count" | "new" | "left_out":
                 return thing is not None and thing.left > 0
@@ -86,13 +82,7 @@ class ReassemblyScreen(CaseScreen):
                 return layer is not None and layer.is_open
             case "layer":
                 return len(self._due) > 1
-            case "in_here":
-                return bool(in_here_items(self.session.snapshot, ""))
-            case "undo":
-                return state.to_undo is not None
-            case "redo":
-                return state.to_redo is not None
-        return True
+        return super().offers(action)
 
     def action_put(self) -> None:
         """All of the marked things are back."""
@@ -118,27 +108,6 @@ class ReassemblyScreen(CaseScreen):
     def action_close(self) -> None:
         """Close the layer."""
         self.start(self._close)
-
-    def action_in_here(self) -> None:
-        """Choose a step that is worth doing while the deck is open."""
-        self.start(self._choose_in_here)
-
-    def action_undo(self) -> None:
-        """Take the last event back."""
-        self.start(self._step_back, self.session.undo)
-
-    def action_redo(self) -> None:
-        """Bring back what was taken back last."""
-        self.start(self._step_back, self.session.redo)
-
-    def action_page(self, way: int) -> None:
-        """Scroll what to look at."""
-        told = self.query_one("#told", VerticalScroll)
-        told.scroll_relative(y=way * max(1, told.size.height - 2), animate=False)
-
-    def action_back(self) -> None:
-        """Back to strip-down."""
-        self.dismiss()
 
     @on(OptionList.OptionSelected)
     def put_selected(self) -> None:
@@ -193,25 +162,8 @@ class ReassemblyScreen(CaseScreen):
             await self.take(lambda: put_back(self.session, thing.number, some, how))
 
     async def _close(self) -> None:
-        layer = self._layer
-        if layer is None:
-            return
-        told = await ask_closing(self, layer.id)
-        if isinstance(told, tuple):
-            self._leave_for(*told)
-        elif told:
-            await self.take(lambda: self.session.close(layer.id))
-
-    async def _choose_in_here(self) -> None:
-        if step := await choose_in_here(self):
-            self._leave_for(*step)
-
-    def _leave_for(self, kind: Kind, step: str) -> None:
-        self.dismiss()
-        self._go_to(kind, step)
-
-    async def _step_back(self, call: Callable[[], Snapshot]) -> None:
-        await self.take(call)
+        if self._layer is not None:
+            await self.close_layer(self._layer.id)
 
 
 def _row(thing: Loose) -> RenderableType:

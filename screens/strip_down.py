@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from rich.console import RenderableType
@@ -21,18 +19,16 @@ from diag.session.taken_apart import empty_tray, open_minutes, say_anew, take_of
 from diag.trail.loose import Loose, StrippedLayer, stripped
 from diag.trail.loose_words import taken_words, thing_words
 from screens.actions import bindings
+from screens.apart_screen import ApartScreen, GoTo
 from screens.bench_side import case_line
-from screens.case_screen import CaseScreen
-from screens.choices import in_here_items
-from screens.closing import ask_closing
 from screens.dialogs.choose import Choose, Item
 from screens.dialogs.line import LineDialog
 from screens.export_labels import export_labels
-from screens.loose_side import choose_in_here, in_here_part, layer_part, loose_part
+from screens.loose_side import in_here_part, layer_part, loose_part
 from screens.opening import open_layer
 from screens.parts import PartsScreen
 from screens.reassembly import ReassemblyScreen
-from screens.sheets import Kind, layer_name
+from screens.sheets import layer_name
 from screens.typed_thing import KINDS, hint_of, thing_of, typed_of
 from screens.widgets.key_bar import KeyBar
 from screens.widgets.lines import LABEL, QUIET, spaced
@@ -41,11 +37,8 @@ if TYPE_CHECKING:
     from diag.session.session import Session
     from diag.session.snapshot import Snapshot
 
-GoTo = Callable[[Kind, str], None]
-"""Puts a step on the card of the bench."""
 
-
-class StripDownScreen(CaseScreen):
+class StripDownScreen(ApartScreen):
     """The layers of a deck and what was taken off each.
 
     Args:
@@ -59,8 +52,7 @@ class StripDownScreen(CaseScreen):
     AUTO_FOCUS = "#layers"
 
     def __init__(self, session: Session, go_to: GoTo) -> None:
-        super().__init__(session)
-        self._go_to = go_to
+        super().__init__(session, go_to)
         self._layers: tuple[StrippedLayer, ...] = ()
         self._tray: int | None = None
 
@@ -112,13 +104,7 @@ class StripDownScreen(CaseScreen):
                 return layer is not None and bool(layer.things)
             case "reassemble" | "labels":
                 return bool(state.taken_off or state.open_layers)
-            case "in_here":
-                return bool(in_here_items(self.session.snapshot, ""))
-            case "undo":
-                return state.to_undo is not None
-            case "redo":
-                return state.to_redo is not None
-        return True
+        return super().offers(action)
 
     def action_log(self, key: str) -> None:
         """Say what came off at the marked layer."""
@@ -143,11 +129,7 @@ class StripDownScreen(CaseScreen):
 
     def action_reassemble(self) -> None:
         """Put the deck together again."""
-        self.app.push_screen(ReassemblyScreen(self.session, self._leave_for))
-
-    def action_in_here(self) -> None:
-        """Choose a step that is worth doing while the deck is open."""
-        self.start(self._choose_in_here)
+        self.app.push_screen(ReassemblyScreen(self.session, self.leave_for))
 
     def action_parts(self) -> None:
         """The parts that the deck needs."""
@@ -156,23 +138,6 @@ class StripDownScreen(CaseScreen):
     def action_labels(self) -> None:
         """Write labels and list to a file that prints well."""
         self.start(export_labels, self, self.session)
-
-    def action_undo(self) -> None:
-        """Take the last event back."""
-        self.start(self._step_back, self.session.undo)
-
-    def action_redo(self) -> None:
-        """Bring back what was taken back last."""
-        self.start(self._step_back, self.session.redo)
-
-    def action_page(self, way: int) -> None:
-        """Scroll what was taken off."""
-        told = self.query_one("#told", VerticalScroll)
-        told.scroll_relative(y=way * max(1, told.size.height - 2), animate=False)
-
-    def action_back(self) -> None:
-        """Back to the bench."""
-        self.dismiss()
 
     @on(OptionList.OptionSelected)
     def access_selected(self) -> None:
@@ -260,22 +225,7 @@ class StripDownScreen(CaseScreen):
         if not layer.is_open:
             await open_layer(self, layer.id)
             return
-        told = await ask_closing(self, layer.id)
-        if isinstance(told, tuple):
-            self._leave_for(*told)
-        elif told:
-            await self.take(lambda: self.session.close(layer.id))
-
-    async def _choose_in_here(self) -> None:
-        if step := await choose_in_here(self):
-            self._leave_for(*step)
-
-    def _leave_for(self, kind: Kind, step: str) -> None:
-        self._go_to(kind, step)
-        self.dismiss()
-
-    async def _step_back(self, call: Callable[[], Snapshot]) -> None:
-        await self.take(partial(call))
+        await self.close_layer(layer.id)
 
 
 def _row(layer: StrippedLayer) -> RenderableType:

@@ -8,14 +8,13 @@ from typing import TYPE_CHECKING, ClassVar
 from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
-from textual import on
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from screens.actions import bindings
-from screens.engine_screen import EngineScreen
+from screens.search_screen import SearchScreen
 from screens.widgets.key_bar import KeyBar
 from screens.widgets.lines import LABEL, QUIET
 from screens.work_form import JobForm, SumForm
@@ -29,7 +28,7 @@ if TYPE_CHECKING:
 NONE = "No sum holds these words. Esc shows all."
 
 
-class WorkshopScreen(EngineScreen):
+class WorkshopScreen(SearchScreen):
     """The list of sums.
 
     Args:
@@ -39,7 +38,7 @@ class WorkshopScreen(EngineScreen):
     CSS_PATH = "workshop.tcss"
     PLACE = "workshop"
     BINDINGS: ClassVar[list[BindingType]] = bindings(PLACE)
-    AUTO_FOCUS = "#sums"
+    AUTO_FOCUS = LIST = "#sums"
 
     def __init__(self, session: Session | None = None) -> None:
         super().__init__()
@@ -54,11 +53,6 @@ class WorkshopScreen(EngineScreen):
         yield Static(NONE, id="none")
         yield KeyBar(self.PLACE, self.offers, lines=1)
 
-    def on_mount(self) -> None:
-        """Begin with all of them."""
-        self._search.display = False
-        self._draw()
-
     def offers(self, action: str) -> bool:
         """Nothing is opened where nothing was found."""
         return bool(self._shown) or action != "open"
@@ -67,7 +61,7 @@ class WorkshopScreen(EngineScreen):
         """Work the marked one."""
         from diag.workshop.job import Job
 
-        at = self._sums.highlighted
+        at = self.listed.highlighted
         if at is None or not self._shown:
             return
         what = self._shown[at]
@@ -75,65 +69,15 @@ class WorkshopScreen(EngineScreen):
             JobForm(what, self._session) if isinstance(what, Job) else SumForm(what, self._session)
         )
 
-    def action_search(self) -> None:
-        """Find by words."""
-        self._search.display = True
-        self._search.focus()
-
-    def action_mark(self, way: int) -> None:
-        """Mark the line above or below, out of the search as well."""
-        if way > 0:
-            self._sums.action_cursor_down()
-        else:
-            self._sums.action_cursor_up()
-
-    def action_page(self, way: int) -> None:
-        """Mark the line a page up or down."""
-        if self._sums.highlighted is not None:
-            at = self._sums.highlighted + way * max(1, self._sums.size.height - 1)
-            self._sums.highlighted = min(max(at, 0), self._sums.option_count - 1)
-
-    def action_back(self) -> None:
-        """Leave the search, or the workshop."""
-        if self._search.display:
-            self._search.display = False
-            self._search.value = ""
-            self._sums.focus()
-            self._draw()
-        else:
-            self.dismiss()
-
-    @on(OptionList.OptionSelected)
-    def open_selected(self) -> None:
-        """Enter opens."""
-        self.action_open()
-
-    @on(Input.Changed, "#search")
-    def narrow(self) -> None:
-        """Show what holds the words."""
-        self._draw()
-
-    @on(Input.Submitted, "#search")
-    def found(self) -> None:
-        """On to the list."""
-        self._sums.focus()
-
-    @property
-    def _search(self) -> Input:
-        return self.query_one("#search", Input)
-
-    @property
-    def _sums(self) -> OptionList:
-        return self.query_one("#sums", OptionList)
-
-    def _draw(self) -> None:
-        self._shown = found(self._search.value)
-        self._sums.clear_options()
-        self._sums.add_options(Option(_line(one)) for one in self._shown)
-        self._sums.display = bool(self._shown)
+    def draw(self) -> None:
+        """Draw what was found."""
+        self._shown = found(self.search.value)
+        self.listed.clear_options()
+        self.listed.add_options(Option(_line(one)) for one in self._shown)
+        self.listed.display = bool(self._shown)
         self.query_one("#none").display = not self._shown
         if self._shown:
-            self._sums.highlighted = 0
+            self.listed.highlighted = 0
         self.refresh_keys()
 
 

@@ -109,14 +109,16 @@ class Step:
         return found + [link.slot for links in self.links for link in links]
 
 
-def program(steps: Sequence[Sequence[Cause]], summed: int) -> tuple[Step, ...]:
+def program(
+    steps: Sequence[Sequence[Cause]], reach: Sequence[int], summed: int
+) -> tuple[Step, ...]:
     """Lay out the sweep of a component.
 
     Args:
         steps: the causes of each step, in order.
+        reach: mask of the bits that the causes of each step can set.
         summed: mask of the bits whose evidence speaks against them.
     """
-    reach = [_reach(causes) for causes in steps]
     later = 0
     closing = []
     for mask in reversed(reach):
@@ -137,10 +139,6 @@ def program(steps: Sequence[Sequence[Cause]], summed: int) -> tuple[Step, ...]:
         closed += len(closes)
         found.append(Step(opens, tables, links, closes, width, rescale))
     return tuple(found)
-
-
-def _reach(causes: Sequence[Cause]) -> int:
-    return _union(bits for cause in causes for _, triggers in cause for _, bits in triggers)
 
 
 def _union(masks: Iterable[int]) -> int:

@@ -187,7 +187,7 @@ class Problem:
     def _coupled(self, component: Component) -> Coupled:
         order = [self.groups[at] for at in component.steps]
         causes = [[self.numbered[cause] for cause in group.causes] for group in order]
-        steps = program(causes, self._summed)
+        steps = program(causes, [group.bits for group in order], self._summed)
         modes = [mode for step in steps for mode in step.tables.modes.tolist()]
         slots = [slot for step in steps for slot in step.slots]
         bits = [bit for step in steps for bit in step.opens]
