@@ -8,16 +8,9 @@ from typing import Any, NamedTuple
 from diag.linting.doubt import Found, found_at
 from diag.model.book import Book
 from diag.model.figures import Entry
-
-FIGURES: Mapping[str, tuple[str, ...]] = {
-    "causes": ("prior", "shows", "raised_by"),
-    "signs": ("leak",),
-    "checks": ("minutes",),
-    "remedies": ("minutes", "cures"),
-    "layers": ("open", "close", "upsets"),
-    "thumbs": ("figure",),
-}
-"""The fields of each section that hold figures; a mapping holds one for each of its keys."""
+from diag.model.layer import Layer
+from diag.reading.draft import FIGURE_PARTS
+from diag.reading.shape import Part
 
 
 class Figure(NamedTuple):
@@ -34,12 +27,12 @@ def figures_of(book: Book) -> Iterator[Figure]:
     A figure has a basis where `Entry.basis` has words for it, for its field, or for the whole
     entry; a thumb's figure has the source of the thumb.
     """
-    for section, fields in FIGURES.items():
+    for section, parts in FIGURE_PARTS.items():
         for entry in getattr(book, section).values():
-            for field in fields:
-                for place in _places(entry, field):
-                    stated = {"", field, place} & entry.basis.keys()
-                    yield Figure(entry, field, bool(stated) or section == "thumbs")
+            for part in parts:
+                for place in _places(entry, part):
+                    stated = {"", part.key, place} & entry.basis.keys()
+                    yield Figure(entry, part.key, bool(stated) or section == "thumbs")
 
 
 def without_basis(book: Book) -> Iterator[Found]:
@@ -52,11 +45,11 @@ def without_basis(book: Book) -> Iterator[Found]:
         yield found_at(entry, f"no basis for {', '.join(fields)}.")
 
 
-def _places(entry: Any, field: str) -> list[str]:
-    """Where the figures of a field stand in an entry, as `basis` names them."""
-    if field in ("open", "close"):  # the closed deck is not opened
-        return [field] if entry.under is not None else []
-    value = getattr(entry, field)
+def _places(entry: Any, part: Part) -> list[str]:
+    """Where the figures of a key stand in an entry, as `basis` names them."""
+    if isinstance(entry, Layer) and part.key in ("open", "close"):  # the closed deck is not opened
+        return [part.key] if entry.under is not None else []
+    value = getattr(entry, part.name)
     if isinstance(value, Mapping):
-        return [f"{field}.{key}" for key in value]
-    return [] if value is None else [field]
+        return [f"{part.key}.{key}" for key in value]
+    return [] if value is None else [part.key]

@@ -18,7 +18,17 @@ from diag.model.rule import Rule
 from diag.model.symptom import Symptom, WalkStep
 from diag.model.trait import Fact, Trait
 from diag.reading.build import Findings, Use
-from diag.reading.shape import ListOf, MapOf, Number, PriorFigure, Record, Reference, Shape, Text
+from diag.reading.shape import (
+    ListOf,
+    MapOf,
+    Number,
+    Part,
+    PriorFigure,
+    Record,
+    Reference,
+    Shape,
+    Text,
+)
 
 SECTIONS: Mapping[str, Any] = {
     "traits": Trait,
@@ -60,17 +70,25 @@ HEAD: Mapping[str, Shape] = {
 """The keys that only family.yaml has."""
 
 
+def _figures(cls: Any) -> tuple[Part, ...]:
+    return tuple(part for part in Record(cls).parts if _is_figure(part.shape))
+
+
 def _is_figure(shape: Shape) -> bool:
     return isinstance(shape.item if isinstance(shape, MapOf) else shape, Number | PriorFigure)
 
 
+FIGURE_PARTS: Mapping[str, tuple[Part, ...]] = {
+    section: parts for section, cls in SECTIONS.items() if (parts := _figures(cls))
+}
+"""The keys of each section that hold a figure; a mapping holds one for each of its keys."""
+
 FIGURES = tuple(
     dict.fromkeys(
         part.key
-        for cls in SECTIONS.values()
-        if cls is not Thumb  # a thumb names its source
-        for part in Record(cls).parts
-        if _is_figure(part.shape)
+        for section, parts in FIGURE_PARTS.items()
+        if section != "thumbs"  # a thumb names its source
+        for part in parts
     )
 )
 """The kinds of figures (`prior`, `shows` ...) whose basis a file may state once for all entries."""

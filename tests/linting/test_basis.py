@@ -10,6 +10,7 @@ from sound_book import STATED, cause, sound_book
 from diag.linting.basis import figures_of, without_basis
 from diag.model.advice import Thumb
 from diag.model.book import Book
+from diag.model.trait import Trait
 
 
 def count(book: Book) -> tuple[int, int]:
@@ -63,6 +64,15 @@ def test_what_a_layer_upsets_counts_and_the_closed_deck_does_not() -> None:
     book = replace(book, layers={"outside": book.layers["outside"], "lid": lid})
     assert count(book) == (7, 9)
     assert [found.words for found in without_basis(book)] == ["lid: no basis for open, close."]
+
+
+def test_shares_of_a_trait_count() -> None:
+    """How common a value is among decks is a figure, too; without shares there is none."""
+    plain = Trait(id="drive", ask="What turns the capstan?", one_of=("belt", "idler"))
+    shared = replace(plain, id="mains", shares={"belt": 0.7, "idler": 0.3})
+    book = replace(sound_book(), traits={"drive": plain, "mains": shared})
+    assert count(book) == (8, 10)
+    assert [found.words for found in without_basis(book)] == ["mains: no basis for shares."]
 
 
 def test_source_of_a_thumb_is_the_basis_of_its_figure() -> None:
