@@ -13,10 +13,11 @@ from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widgets import Static
 
+from diag.session.held_against import hold_against
 from diag.session.measured import kind_says
 from diag.trail.before_after import Compared, CurvePair, before_and_after
 from diag.trail.judged import Judged
-from diag.trail.lists import figure_cells, judged_cells, recordings_of
+from diag.trail.lists import JUDGED_HEADS, figure_cells, judged_cells, recordings_of
 from screens.actions import bindings
 from screens.bench_side import case_line
 from screens.case_screen import CaseScreen
@@ -185,9 +186,9 @@ class MeasureScreen(CaseScreen):
         items = [Item(each.id, each.says, f"source: {each.source}") for each in found]
         chosen = await self.app.push_screen_wait(Choose("Hold the figures against", items))
         if chosen:
-            self.session.specification = next(each for each in found if each.id == chosen[0])
+            specification = next(each for each in found if each.id == chosen[0])
             self._at = len(self._kinds)
-            self.show(self.session.snapshot)
+            await self.take(lambda: hold_against(self.session, specification))
 
     async def _step_back(self, call: Callable[[], Snapshot]) -> None:
         await self.take(call)
@@ -207,13 +208,14 @@ def _verdicts(judged: Judged) -> RenderableType:
     """Each limit with what was measured before and after, then what was not measured."""
     table = Table.grid(padding=(0, 2, 0, 0), expand=True)
     table.add_column(ratio=1, overflow="fold")
-    for _ in range(3):
+    for _ in JUDGED_HEADS:
         table.add_column(overflow="fold")
-    table.add_row("", heading("Wanted"), heading("Before"), heading("After"))
+    table.add_row("", *map(heading, JUDGED_HEADS))
     for row in judged.rows:
-        wanted, before, after = judged_cells(row)
-        table.add_row(Text(row.says), Text(wanted), Text(before or "-"), Text(after or "-", LABEL))
-    parts: list[RenderableType] = [table] if judged.rows else []
+        cells = (Text(cell or "-") for cell in judged_cells(row))
+        table.add_row(Text(row.says), *cells)
+    parts: list[RenderableType] = [Text(judged.note)] if judged.note else []
+    parts += [table] if judged.rows else []
     parts += [Text(judged.trouble)] if judged.trouble else []
     parts += [labelled("Not measured", "; ".join(judged.missing))] if judged.missing else []
     return spaced([*parts, labelled("Source", judged.source)])

@@ -11,6 +11,7 @@ from diag import __version__
 from diag.cases.codec import from_plain, refuse_unknown_keys, to_plain, told_at
 from diag.cases.events import Captured, Event
 from diag.cases.fold import fold
+from diag.cases.held_against import HeldAgainst
 from diag.cases.json_text import dump_page, load_json, shown
 from diag.cases.new_file import reason, write_new_file
 from diag.cases.part_kept import PartKept
@@ -18,16 +19,23 @@ from diag.cases.taken_apart import PutBack, TakenOff
 from diag.cases.text import visible
 from diag.errors import CaseError, ExportError
 
-VERSION = 3
+VERSION = 4
 """Of the format; it rises when an older benchtrail could not read what a newer one writes.
 
-2 came with recordings, 3 with what was taken off a deck and with parts. A case without them is
-still written as before, so that an older benchtrail goes on reading it.
+2 came with recordings, 3 with what was taken off a deck and with parts, 4 with what its figures are
+held against. A case without them is still written as before, so that an older benchtrail goes on
+reading it.
 """
 MOST_BYTES = 8 * 1024 * 1024
 """A long case takes some 100 kB."""
 
-_NEEDS: Mapping[type[Event], int] = {Captured: 2, TakenOff: 3, PutBack: 3, PartKept: 3}
+_NEEDS: Mapping[type[Event], int] = {
+    Captured: 2,
+    TakenOff: 3,
+    PutBack: 3,
+    PartKept: 3,
+    HeldAgainst: 4,
+}
 """The version that each kind of event came with, if it is not the first."""
 
 # It goes into file names and command lines, so nothing that means something there.

@@ -11,6 +11,7 @@ from typing import Any, Literal, get_args, get_origin, get_type_hints
 
 from diag.cases import events
 from diag.cases.events import Event
+from diag.cases.held_against import HeldAgainst
 from diag.cases.json_text import Plain, dump_line, load_json, shown, shown_key
 from diag.cases.part_kept import PartKept
 from diag.cases.taken_apart import PutBack, TakenOff
@@ -32,6 +33,7 @@ KINDS: Mapping[str, type[Event]] = {
     "taken_off": TakenOff,
     "put_back": PutBack,
     "part": PartKept,
+    "held_against": HeldAgainst,
     "struck": events.Struck,
 }
 """The word for each kind of event; these stand in files and never change."""

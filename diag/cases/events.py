@@ -1,6 +1,7 @@
 """What can happen to a deck on the bench: the kinds of event of a case.
 
-Those of strip-down and of parts stand in `taken_apart` and `part_kept`.
+Those of strip-down, of parts and of specifications stand in `taken_apart`, `part_kept` and
+`held_against`.
 
 Events are numbered from 1 within their case. They are never changed; `Struck` takes one back, and
 striking that `Struck` brings it back. Every event checks itself when it is made and raises
@@ -14,6 +15,7 @@ from typing import Literal, get_args
 
 from diag.cases.captured import KeptCurve, KeptFigure, Likely, Reading, check_parts
 from diag.cases.happened import Happened, check_one_of
+from diag.cases.held_against import HeldAgainst
 from diag.cases.part_kept import PartKept
 from diag.cases.taken_apart import PutBack, TakenOff
 from diag.cases.text import check_line, check_number, check_text
@@ -238,6 +240,7 @@ Event = (
     | TakenOff
     | PutBack
     | PartKept
+    | HeldAgainst
     | Struck
 )
 

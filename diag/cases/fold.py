@@ -26,6 +26,7 @@ from diag.cases.events import (
     SymptomTold,
     TakenIn,
 )
+from diag.cases.held_against import HeldAgainst
 from diag.cases.part_kept import PartKept
 from diag.cases.taken_apart import PutBack, TakenOff
 from diag.errors import CaseError
@@ -46,9 +47,10 @@ class CaseState:
     `cant_tell` and `skipped` the checks whose latest event says so. `acknowledged` holds pairs
     (caution, check or remedy). `taken_off` has all that came off, corrected, under the number by
     which it was told first; `put_back` what went back on; `parts` the latest of each pair (remedy,
-    part). `live` has every event that holds, with its number, without the
-    strikes themselves. `last` is the number of the last event of all. `to_undo` and `to_redo`
-    are the numbers to strike in order to go one step back or forward again.
+    part); `held_against` is the specification that was chosen last. `live` has every event that
+    holds, with its number, without the strikes themselves. `last` is the number of the last event
+    of all. `to_undo` and `to_redo` are the numbers to strike in order to go one step back or
+    forward again.
     """
 
     name: str
@@ -70,6 +72,7 @@ class CaseState:
     taken_off: Mapping[int, TakenOff]
     put_back: tuple[tuple[int, PutBack], ...]
     parts: Mapping[tuple[str, str], PartKept]
+    held_against: HeldAgainst | None
     live: tuple[Numbered, ...]
     last: int
     started: datetime
@@ -153,6 +156,7 @@ def fold(events: Sequence[Event]) -> CaseState:
         taken_off=tally.taken_off,
         put_back=tuple(tally.put_back),
         parts=tally.parts,
+        held_against=tally.held_against,
         live=standing,
         last=len(events),
         started=events[0].at,
@@ -193,6 +197,7 @@ class _Tally:
     told_first: dict[int, int] = field(default_factory=dict)
     put_back: list[tuple[int, PutBack]] = field(default_factory=list)
     parts: dict[tuple[str, str], PartKept] = field(default_factory=dict)
+    held_against: HeldAgainst | None = None
 
     def take(self, number: int, event: Event) -> None:
         """Count one living event."""
@@ -212,14 +217,14 @@ class _Tally:
                 self.acknowledged.add((event.caution, event.before))
             case Noted():
                 self.notes.append((number, event))
-            case TakenOff() | PutBack() | PartKept():
-                self._handle(number, event)
+            case TakenOff() | PutBack() | PartKept() | HeldAgainst():
+                self._keep(number, event)
             case Struck():
                 pass  # has acted already, on what is living at all
             case _:
                 assert_never(event)
 
-    def _handle(self, number: int, event: TakenOff | PutBack | PartKept) -> None:
+    def _keep(self, number: int, event: TakenOff | PutBack | PartKept | HeldAgainst) -> None:
         match event:
             case TakenOff():
                 # What corrects an event that is struck stands for itself.
@@ -230,6 +235,8 @@ class _Tally:
                 self.put_back.append((number, event))
             case PartKept():
                 self.parts[event.remedy, event.part] = event
+            case HeldAgainst():
+                self.held_against = event
 
     def _hear(self, number: int, event: Answered | Measured | Captured) -> None:
         if isinstance(event, Captured):

@@ -96,8 +96,9 @@ class Row:
         after: the same after it.
         was: the verdict before.
         verdict: the verdict after.
-        margin: how far the figure after is inside the limit, below nought if outside; None if it
-            was not measured. It is as uncertain as the figure itself.
+        margin: how far the figure after, or that before if it is the only one, is inside the
+            limit, below nought if outside; None if neither was measured. It is as uncertain as the
+            figure itself.
     """
 
     key: str
@@ -143,6 +144,7 @@ def _row(
     key: str, limit: Wanted, source: str, figures: tuple[Mapping[str, Told], Mapping[str, Told]]
 ) -> Row:
     before, after = (_figure(key, limit, among) for among in figures)
+    last = after or before
     low, high = limit.allowed
     return Row(
         key=key,
@@ -154,7 +156,7 @@ def _row(
         after=after,
         was=_verdict(before, limit),
         verdict=_verdict(after, limit),
-        margin=None if after is None else min(after.value - low, high - after.value),
+        margin=None if last is None else min(last.value - low, high - last.value),
     )
 
 

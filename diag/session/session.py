@@ -80,14 +80,13 @@ class Session:
         *,
         rulebook: Rulebook | None = None,
         clock: Callable[[], datetime] = now_utc,
-        specification: Specification | None = None,
+        fallback: Specification | None = None,
     ) -> None:
-        self.specification = specification
-        """What the figures of the deck are to be; may be changed at any time."""
         self.book = book
         self.case = case
         self.last_folder: Path | None = None
         """Where the last recording came from."""
+        self._fallback = fallback
         self._store = store
         self._rulebook = rulebook or Rulebook(book)
         self._clock = clock
@@ -324,10 +323,7 @@ class Session:
     @property
     def judged(self) -> Judged | None:
         """The recordings against the specification; None without the one or the other."""
-        state = self.snapshot.state
-        if self.specification is None or not state.captures:
-            return None
-        return judged_by(state, self.specification)
+        return judged_by(self.snapshot.state, self._fallback)
 
     def tell_trail(self) -> Trail:
         """The whole story of the case, for a renderer."""

@@ -160,7 +160,7 @@ class Shelf:
             book,
             rulebook=rulebook,
             clock=self._clock,
-            specification=self._fallback,
+            fallback=self._fallback,
         )
 
     def import_file(self, path: Path) -> Imported:

@@ -11,6 +11,7 @@ from diag.model.words import chance_in_words
 from diag.trail.before_after import Compared
 from diag.trail.judged import Judged
 from diag.trail.lists import (
+    JUDGED_HEADS,
     LEGEND,
     figure_cells,
     judged_cells,
@@ -129,8 +130,8 @@ def _measured(compared: Compared) -> Iterator[str]:
 def _judged(judged: Judged) -> Iterator[str]:
     """What was wanted and what was measured; then what was not measured."""
     yield f"<h2>Against: {text(judged.says)} ({text(judged.source)})</h2>"
-    if judged.trouble:
-        yield f"<p>{text(judged.trouble)}</p>"
+    for line in filter(None, (judged.note, judged.trouble)):
+        yield f"<p>{text(line)}</p>"
     rows = "".join(
         f"<tr><td>{text(row.says)}</td>"
         + "".join(f"<td>{text(cell)}</td>" for cell in judged_cells(row))
@@ -138,7 +139,7 @@ def _judged(judged: Judged) -> Iterator[str]:
         for row in judged.rows
     )
     if rows:
-        head = "<th>Figure</th><th>Wanted</th><th>Before</th><th>After</th>"
+        head = "".join(f"<th>{title}</th>" for title in ("Figure", *JUDGED_HEADS))
         yield f"<table><tr>{head}</tr>{rows}</table>"
     if judged.missing:
         yield f'<p class="small">Not measured: {text("; ".join(judged.missing))}</p>'

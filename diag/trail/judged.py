@@ -10,13 +10,16 @@ from diag.measure.accept import Row, Told, Verdict, judged
 from diag.model.specification import Specification
 from diag.trail.before_after import sides
 
+NOT_CHOSEN = "Taken because no specification was chosen for this deck."
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JudgedRow:
     """One limit, with what was measured of it before and after, None where nothing was.
 
-    `was` and `verdict` are the verdicts before and after; `margin` is how far the figure after lies
-    inside the limit, below nought if outside. All numbers are in `unit`.
+    `was` and `verdict` are the verdicts before and after; `margin` is how far the figure after, or
+    that before if it is the only one, lies inside the limit, below nought if outside. All numbers
+    are in `unit`.
     """
 
     key: str
@@ -37,27 +40,37 @@ class JudgedRow:
 class Judged:
     """A specification with its limits: those of which something was measured, and the others.
 
-    `trouble` says why nothing could be judged; empty if it could.
+    `note` says that nobody chose it, empty if somebody did; `trouble` why nothing could be judged,
+    empty if it could.
     """
 
     says: str
     source: str
+    note: str = ""
     rows: tuple[JudgedRow, ...] = ()
     missing: tuple[str, ...] = ()
     trouble: str = ""
 
 
-def judged_by(state: CaseState, specification: Specification) -> Judged:
-    """All recordings of a case against one specification."""
+def judged_by(state: CaseState, fallback: Specification | None) -> Judged | None:
+    """All recordings of a case against what was chosen for it, or else against the fallback.
+
+    None where there is neither, or no recording.
+    """
+    specification = state.held_against or fallback
+    if specification is None or not state.captures:
+        return None
     before, after = sides(state)
     says, source = specification.says, str(specification.source)
+    note = "" if state.held_against else NOT_CHOSEN
     try:
         rows = judged(before, after, specification)
     except MeasureError as error:
-        return Judged(says=says, source=source, trouble=str(error))
+        return Judged(says=says, source=source, note=note, trouble=str(error))
     return Judged(
         says=says,
         source=source,
+        note=note,
         rows=tuple(_row(row) for row in rows if row.before or row.after),
         missing=tuple(row.says for row in rows if not (row.before or row.after)),
     )

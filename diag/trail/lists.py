@@ -49,12 +49,18 @@ def figure_cells(row: FigureRow) -> tuple[str, str]:
     )
 
 
-def judged_cells(row: JudgedRow) -> tuple[str, str, str]:
-    """A limit in words, then what was measured before and after, each with its verdict."""
+JUDGED_HEADS = ("Wanted", "Before", "After", "Margin")
+"""What stands above `judged_cells`."""
+
+
+def judged_cells(row: JudgedRow) -> tuple[str, str, str, str]:
+    """A limit, what was measured before and after with its verdict, and the margin."""
+    within = row.before_uncertainty if row.after is None else row.after_uncertainty
     return (
         row.wanted,
         _verdict(_figure(row.before, row.before_uncertainty, row.unit), row.was),
         _verdict(_figure(row.after, row.after_uncertainty, row.unit), row.verdict),
+        _figure(row.margin, within, row.unit),
     )
 
 

@@ -9,6 +9,7 @@ from diag.model.words import chance_in_words
 from diag.trail.before_after import Compared
 from diag.trail.judged import Judged
 from diag.trail.lists import (
+    JUDGED_HEADS,
     LEGEND,
     figure_cells,
     judged_cells,
@@ -78,10 +79,11 @@ def _measured(compared: Compared) -> Iterator[str]:
 def _judged(judged: Judged) -> Iterator[str]:
     """What was wanted and what was measured; then what was not measured."""
     yield from ("", f"## Against: {md(judged.says)} ({md(judged.source)})", "")
-    if judged.trouble:
-        yield md(judged.trouble)
+    for line in filter(None, (judged.note, judged.trouble)):
+        yield from (md(line), "")
     if judged.rows:
-        yield from ("| Figure | Wanted | Before | After |", "| --- | --- | --- | --- |")
+        yield f"| {' | '.join(('Figure', *JUDGED_HEADS))} |"
+        yield "| --- | --- | --- | --- | --- |"
     for row in judged.rows:
         yield f"| {' | '.join(map(md, (row.says, *judged_cells(row))))} |"
     if judged.missing:

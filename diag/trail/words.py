@@ -20,6 +20,7 @@ from diag.cases.events import (
     SymptomTold,
     TakenIn,
 )
+from diag.cases.held_against import HeldAgainst
 from diag.cases.part_kept import PartKept
 from diag.cases.taken_apart import PutBack, TakenOff
 from diag.model.book import Book
@@ -56,8 +57,8 @@ def event_words(book: Book, events: Sequence[Event], number: int) -> str:
             return f"Danger read: {caution.says if caution else event.caution}"
         case Noted():
             return f"Note: {event.text}"
-        case TakenOff() | PutBack() | PartKept():
-            return _thing_words(events, event)
+        case TakenOff() | PutBack() | PartKept() | HeldAgainst():
+            return _kept_words(events, event)
         case Struck():
             back = isinstance(events[event.event - 1], Struck)
             return f"{'Brought back' if back else 'Took back'} event {struck_event(events, number)}"
@@ -73,7 +74,9 @@ def part_words(part: PartKept) -> str:
     return f"Part {part.state.replace('_', ' ')}: {which}{price}{note}"
 
 
-def _thing_words(events: Sequence[Event], event: TakenOff | PutBack | PartKept) -> str:
+def _kept_words(events: Sequence[Event], event: TakenOff | PutBack | PartKept | HeldAgainst) -> str:
+    if isinstance(event, HeldAgainst):
+        return f"Figures held against: {event.says}"
     if isinstance(event, PartKept):
         return part_words(event)
     if isinstance(event, TakenOff):

@@ -21,6 +21,7 @@ from diag.cases.events import (
     SymptomTold,
     TakenIn,
 )
+from diag.cases.held_against import HeldAgainst, KeptLimit
 from diag.cases.part_kept import PartKept
 from diag.cases.taken_apart import PutBack, TakenOff
 from diag.model.trait import Deck
@@ -111,8 +112,26 @@ parts = st.builds(
     st.none() | st.floats(0, 1e6),
     at=times,
 )
+limits = st.builds(
+    KeptLimit,
+    key=words,
+    says=lines,
+    unit=texts,
+    in_words=lines,
+    lowest=st.none() | st.floats(-1e6, 0),
+    highest=st.floats(0, 1e6),
+    source=texts,
+)
+held = st.builds(
+    HeldAgainst,
+    words,
+    lines,
+    words,
+    st.lists(limits, min_size=1, max_size=3, unique_by=lambda limit: limit.key).map(tuple),
+    at=times,
+)
 done_things = st.one_of(
-    screws | wires | put_back | parts,
+    screws | wires | put_back | parts | held,
     intakes,
     st.builds(SymptomTold, words, at=times),
     answered,
@@ -163,6 +182,23 @@ ONE_OF_EACH: tuple[Event, ...] = (
     TakenOff("lid", "screw", 4, "rear edge", 3, note="two are long", photo="lid.jpg", at=AT),
     PutBack(11, 3, "new", "One was stripped.", at=AT),
     PartKept("a belt", "renew_belt", "ordered", 2, 4.5, "70 mm", at=AT),
+    HeldAgainst(
+        "attic_deck",
+        "What its maker promised",
+        "handbook",
+        (
+            KeptLimit(key="a", says="Wow", unit="%", in_words="at most 0.2 %", highest=0.2),
+            KeptLimit(
+                key="b",
+                says="Erasure",
+                unit="dB",
+                in_words="at least 60 dB",
+                lowest=60.0,
+                source="x",
+            ),
+        ),
+        at=AT,
+    ),
     Struck(2, at=AT),
 )
 

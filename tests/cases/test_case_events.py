@@ -8,6 +8,7 @@ from case_strategies import AT
 
 from diag.cases.captured import KeptCurve, KeptFigure, Reading
 from diag.cases.events import Answered, Captured, Measured, Noted, Struck, TakenIn
+from diag.cases.held_against import HeldAgainst, KeptLimit
 from diag.errors import CaseError
 from diag.model.trait import Deck
 
@@ -17,6 +18,11 @@ READING = Reading(check="speed", value=1.0, unit="%", answer="right")
 def curve(*x: float, is_log: bool = False) -> KeptCurve:
     """A curve through these x."""
     return KeptCurve(name="line", says="A line", x=x, y=x, x_unit="Hz", y_unit="dB", is_log=is_log)
+
+
+def limit(**bounds: float) -> KeptLimit:
+    """A limit on something."""
+    return KeptLimit(key="a", says="A", unit="%", in_words="some", **bounds)
 
 
 @pytest.mark.parametrize(
@@ -49,6 +55,11 @@ def curve(*x: float, is_log: bool = False) -> KeptCurve:
         (lambda: curve(*range(501)), "501 x"),
         (lambda: curve(0.0, 1.0, is_log=True), "logarithmic axis"),
         (lambda: curve(float("nan")), "finite"),
+        (lambda: limit(), "no bound"),
+        (lambda: limit(lowest=2.0, highest=1.0), "above the highest"),
+        (lambda: limit(highest=float("inf")), "finite"),
+        (lambda: HeldAgainst("s", "S", "x", (), at=AT), "no limit"),
+        (lambda: HeldAgainst("s", "S", "x", (limit(lowest=1.0),) * 2, at=AT), "two on one figure"),
         (lambda: Struck(1, at=AT), "intake"),
         (lambda: Struck(0, at=AT), "numbered"),
         (lambda: Noted("a", at=datetime(2026, 1, 1)), "UTC"),

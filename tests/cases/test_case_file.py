@@ -18,12 +18,13 @@ from diag.cases.case_file import (
     write_case_file,
 )
 from diag.cases.events import Captured, Event, Noted
+from diag.cases.held_against import HeldAgainst
 from diag.cases.part_kept import PartKept
 from diag.cases.taken_apart import PutBack, TakenOff
 from diag.errors import CaseError, ExportError
 
 CASE = CaseFile("c-7kq3m", ONE_OF_EACH)
-LATER_KINDS = (Captured, TakenOff, PutBack, PartKept)
+LATER_KINDS = (Captured, TakenOff, PutBack, PartKept, HeldAgainst)
 
 
 def with_changes(**changes: Any) -> str:
@@ -44,7 +45,13 @@ def test_case_comes_back_equal(case: Sequence[Event]) -> None:
 
 @pytest.mark.parametrize(
     ("left_out", "version"),
-    [((), 3), ((TakenOff,), 3), ((TakenOff, PutBack, PartKept), 2), (LATER_KINDS, 1)],
+    [
+        ((), 4),
+        ((HeldAgainst,), 3),
+        ((TakenOff, HeldAgainst), 3),
+        ((TakenOff, PutBack, PartKept, HeldAgainst), 2),
+        (LATER_KINDS, 1),
+    ],
 )
 def test_version_rises_only_with_what_needs_it(left_out: tuple[type, ...], version: int) -> None:
     """A case without recordings and so on is written as before, for the benchtrail of before."""
@@ -105,7 +112,7 @@ def test_file_cut_short_is_refused(tmp_path: Path, share: float) -> None:
     [
         ("{}", "no case file"),
         ("[1]", "no case file"),
-        (with_changes(benchtrail_case=4), "version 4.*Update benchtrail"),
+        (with_changes(benchtrail_case=5), "version 5.*Update benchtrail"),
         (with_changes(benchtrail_case="1"), "version of the case file is '1'"),
         (with_changes(benchtrail_case=True), "version of the case file is True"),
         (with_changes(benchtrail_case=0), "version of the case file is 0"),

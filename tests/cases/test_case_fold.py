@@ -26,6 +26,7 @@ from diag.cases.events import (
     TakenIn,
 )
 from diag.cases.fold import CaseState, fold
+from diag.cases.held_against import HeldAgainst, KeptLimit
 from diag.cases.part_kept import PartKept
 from diag.cases.taken_apart import PutBack, TakenOff
 from diag.errors import CaseError
@@ -244,3 +245,14 @@ def test_latest_word_on_a_part_stands() -> None:
     state = fold([INTAKE, wanted, other, ordered])
     assert state.parts == {("renew", "belt"): ordered, ("door", "belt"): other}
     assert fold([INTAKE, wanted, ordered, Struck(3, at=AT)]).parts["renew", "belt"] == wanted
+
+
+def test_latest_specification_stands() -> None:
+    """Until it is taken back; then the one before it does, and in the end none."""
+    most = KeptLimit(key="wow", says="Wow", unit="%", in_words="at most 0.2 %", highest=0.2)
+    least = HeldAgainst("least", "The least", "x", (most,), at=AT)
+    own = HeldAgainst("own", "By its maker", "x", (replace(most, highest=0.1),), at=AT)
+    assert fold([INTAKE]).held_against is None
+    assert fold([INTAKE, least, own]).held_against == own
+    assert fold([INTAKE, least, own, Struck(3, at=AT)]).held_against == least
+    assert fold([INTAKE, least, Struck(2, at=AT)]).held_against is None

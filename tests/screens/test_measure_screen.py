@@ -12,6 +12,7 @@ from recordings import speed_found
 from textual.widgets import Input
 
 from diag.cases.events import Captured, Measured, Opened, Remedied, Struck
+from diag.cases.held_against import HeldAgainst
 from diag.errors import MeasureError
 from diag.measure.result import Figure, Measurement
 from diag.session import session
@@ -319,7 +320,8 @@ async def test_figures_are_held_against_a_specification(
         assert "Against" not in hand.reads
         await hand.press("s", "1")
         assert "Against: What its maker promised 2 of 2" in hand.reads
-        assert "Speed error ±1 % -2.50 ± 0.10 %: fail" in hand.reads
+        assert "Speed error ±1 % -2.50 ± 0.10 %: fail - -1.50 ± 0.10 %" in hand.reads
+        assert isinstance(hand.events[-1], HeldAgainst)
         assert "Not measured: Level" in hand.reads
         await hand.press("right")
         assert "Speed 1 of 2" in hand.reads

@@ -7,8 +7,13 @@ from pathlib import Path
 import pytest
 from small_case import record, small_shelf, taken_in
 
+from diag.model.figures import Name, SourceId
+from diag.model.specification import Limit, Specification
+from diag.session.held_against import hold_against
 from diag.session.session import Session
 from diag.trail.before_after import Compared, before_and_after
+from diag.trail.export import FORMATS
+from diag.trail.judged import NOT_CHOSEN
 
 
 @pytest.fixture
@@ -58,3 +63,66 @@ def test_struck_recording_is_gone(session: Session) -> None:
     record(session, -2.5, 0.1)
     session.undo()
     assert before_and_after(session.snapshot.state) == ()
+
+
+STRICT = Specification(
+    id="attic_deck",
+    says="What its maker promised",
+    source=SourceId("common_practice"),
+    limits={
+        Name("speed_error_percent"): Limit(
+            id="speed_error_percent", says="Speed error", unit="%", within=0.25, tolerance=0.05
+        )
+    },
+)
+
+
+def test_chosen_specification_stays_with_the_case(tmp_path: Path) -> None:
+    """Reopened from disk, each trail has its verdicts and margin without choosing again."""
+    shelf = small_shelf(tmp_path)
+    session = taken_in(shelf)
+    record(session, -2.5, 0.1)
+    session.mend("renew")
+    record(session, -0.1, 0.05)
+    assert session.judged is not None
+    assert session.judged.note == NOT_CHOSEN
+    hold_against(session, STRICT)
+    again = shelf.reopen(session.case)
+    assert again.judged is not None
+    (row,) = again.judged.rows
+    assert (again.judged.says, again.judged.note) == (STRICT.says, "")
+    assert (row.was, row.verdict, row.wanted) == ("fail", "pass", "±0.25 (tolerance 0.05) %")
+    assert row.margin == pytest.approx(0.2)
+    for render in FORMATS.values():
+        told = render(again.tell_trail())
+        assert f"Figures held against: {STRICT.says}" in told
+        assert NOT_CHOSEN not in told
+    for form in ("markdown", "html"):
+        assert "0.20 ± 0.05 %" in FORMATS[form](again.tell_trail()).replace("\\", "")
+    again.undo()
+    assert again.judged is not None
+    assert again.judged.note == NOT_CHOSEN
+
+
+def test_case_file_carries_the_specification(tmp_path: Path) -> None:
+    """Where the specification itself isn't known, the verdicts are the same."""
+    (tmp_path / "here").mkdir()
+    (tmp_path / "there").mkdir()
+    shelf = small_shelf(tmp_path / "here")
+    session = taken_in(shelf)
+    record(session, -0.5, 0.05)
+    hold_against(session, STRICT)
+    shelf.export_file(session.case, tmp_path / "a.case.json")
+    other = small_shelf(tmp_path / "there")
+    imported = other.reopen(other.import_file(tmp_path / "a.case.json").case_id)
+    assert imported.judged == session.judged
+    assert imported.judged is not None
+    assert [(row.was, row.margin) for row in imported.judged.rows] == [
+        ("fail", pytest.approx(-0.2))
+    ]
+
+
+def test_nothing_is_judged_without_a_recording(session: Session) -> None:
+    """A specification alone makes no table."""
+    hold_against(session, STRICT)
+    assert session.judged is None

@@ -1,0 +1,34 @@
+"""Choosing what the figures of a deck are held against."""
+
+from __future__ import annotations
+
+from functools import partial
+from math import isinf
+from typing import TYPE_CHECKING
+
+from diag.cases.held_against import HeldAgainst, KeptLimit
+from diag.model.specification import Limit, Specification
+
+if TYPE_CHECKING:
+    from diag.session.session import Session
+    from diag.session.snapshot import Snapshot
+
+
+def hold_against(session: Session, specification: Specification) -> Snapshot:
+    """Let the case keep the limits of a specification, as they stand now."""
+    kept = tuple(_kept(str(key), limit) for key, limit in specification.limits.items())
+    source = str(specification.source)
+    return session.write(partial(HeldAgainst, specification.id, specification.says, source, kept))
+
+
+def _kept(key: str, limit: Limit) -> KeptLimit:
+    lowest, highest = (None if isinf(bound) else bound for bound in limit.allowed)
+    return KeptLimit(
+        key=key,
+        says=limit.says,
+        unit=limit.unit,
+        in_words=limit.in_words,
+        lowest=lowest,
+        highest=highest,
+        source=str(limit.source or ""),
+    )
