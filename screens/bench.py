@@ -345,7 +345,8 @@ class BenchScreen(WaysOut, StepScreen):
 
     async def _measure_recording(self) -> None:
         sheet = self.card.sheet
-        if sheet is None or not await self.reach(sheet):
+        # A recording is made with the covers on, so that nothing has to be opened for it.
+        if sheet is None or (sheet.closes and not await self.reach(sheet)):
             return
         taken = await hear_recording(self, self.session, sheet.recording, sheet.id)
         if taken is not None:

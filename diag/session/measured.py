@@ -27,7 +27,9 @@ class FigureOf:
     """Which figure of which measurement tells a quantity of the book, and in what unit.
 
     `unsigned` quantities are asked for without a sign. `at_least` is the key of a figure that
-    stands in its place where only a lower limit could be told.
+    stands in its place where only a lower limit could be told. `own` quantities want a tape that
+    the deck itself has recorded, which no sound tells: a recording answers them only where it was
+    made for them.
     """
 
     what: str
@@ -35,6 +37,7 @@ class FigureOf:
     unit: str
     unsigned: bool = False
     at_least: str = ""
+    own: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +70,7 @@ QUANTITIES: Mapping[str, FigureOf] = {
     "channel_difference": FigureOf("level", "balance_db", "dB", unsigned=True),
     "phase_at_10_khz": FigureOf("azimuth", "phase_at_10_khz_deg", "deg", unsigned=True),
     "erasure": FigureOf("erase", "erase_depth_db", "dB", at_least="erase_depth_at_least_db"),
-    "record_treble_error": FigureOf("response", "response_315_to_10k_db", "dB"),
+    "record_treble_error": FigureOf("response", "response_315_to_10k_db", "dB", own=True),
 }
 """The quantities of measuring checks that a recording can tell."""
 
@@ -99,6 +102,12 @@ def measured_by(check: Check) -> str:
     if told is None:
         return "flutter" if _asks_for_a_part(check) else ""
     return told.what
+
+
+def is_told(check: Check) -> bool:
+    """Whether any recording with its figure answers a check, made for it or not."""
+    told = _figure_of(check)
+    return bool(measured_by(check)) and not (told and told.own)
 
 
 def readings_of(checks: Iterable[Check], deck: Deck, found: Measurement) -> tuple[Reading, ...]:

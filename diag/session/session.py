@@ -45,6 +45,7 @@ from diag.session.current import bring_up_to_date
 from diag.session.detail import cause_detail
 from diag.session.listening import Heard, HeardAll, Watch, listen, listen_to_all, named
 from diag.session.measured import (
+    is_told,
     kept_curves,
     kept_figures,
     kept_likely,
@@ -190,7 +191,7 @@ class Session:
         Args:
             what: the kind of measurement.
             path: the sound file.
-            asked: the check that it is made for; others that lie open are answered with it.
+            asked: the check that it is made for; others that it tells are answered with it.
             tape: what the test tape holds, for the response; not needed for our own signals.
             watch: looks on, and may stop it.
 
@@ -337,18 +338,15 @@ class Session:
         return found
 
     def _heard(self, found: Measurement, path: Path, asked: str) -> Heard:
-        """What was found, with the checks that it answers, the one that was asked first."""
-        within_reach = [asked] if asked else []
-        within_reach += [c for c in self.book.checks if c != asked and self._lies_open(c)]
-        checks = map(self.book.checks.__getitem__, within_reach)
+        """What was found, with the checks that it answers, the one that was asked first.
+
+        The recording is made: what it tells needs no cover off and puts no hand near a danger.
+        """
+        answered = [asked] if asked else []
+        answered += [c for c, check in self.book.checks.items() if c != asked and is_told(check)]
+        checks = map(self.book.checks.__getitem__, answered)
         readings = readings_of(checks, self.snapshot.state.deck, found)
         return Heard(found.what, kept_name(path.name), found, readings)
-
-    def _lies_open(self, check: str) -> bool:
-        """Whether a check could be made as the deck stands, all its dangers read."""
-        at = self.book.checks[check].at
-        reach = all(name in self.snapshot.state.open_layers for name in self.book.ways[at])
-        return reach and not self.step_view("check", check).unread
 
     def _unread(self, caution: Caution, step: str) -> bool:
         read = self.snapshot.state.acknowledged

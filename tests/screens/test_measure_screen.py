@@ -202,10 +202,45 @@ async def test_folder_lists_its_recordings(
         assert asked == [tmp_path / "take.wav"]
 
 
-async def test_way_in_is_opened_before_the_recording(
+UNDER_THE_LID = """\
+checks:
+  speed_within:
+    ask: What is the speed error, lid off?
+    at: lid
+    minutes: 5
+    measures: {quantity: speed_error, unit: '%'}
+    basis: from memory
+    answers:
+      slow: {says: Slow, below: -1.5, present: [speed_low]}
+      right: {says: Right}
+"""
+
+
+async def test_recording_opens_nothing(
+    bench: Bench, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """A check at a closed layer is answered by one without a word about the cover."""
+    hears(monkeypatch, finds(-2.5, 0.1))
+    folder = tmp_path / "additions" / "tape"
+    folder.mkdir(parents=True)
+    (folder / "within.yaml").write_text(UNDER_THE_LID, encoding="utf-8")
+    async with bench(additions=tmp_path / "additions") as hand:
+        await take_in(hand)
+        await hand.press("a")
+        await hand.write("lidoff")
+        await hand.press("enter", "y", "p")
+        await name_file(hand, "/a.wav")
+        await hand.press("y")
+        last = hand.events[-1]
+        assert isinstance(last, Captured)
+        assert last.readings[0].check == "speed_within"
+        assert not any(isinstance(event, Opened) for event in hand.events)
+
+
+async def test_check_by_eye_offers_no_recording(
     bench: Bench, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """A check by eye offers no recording, and a digit goes on being a digit beside `p`."""
+    """And a digit goes on being a digit beside `p`."""
     hears(monkeypatch, finds(-2.5, 0.1))
     async with bench() as hand:
         await take_in(hand)

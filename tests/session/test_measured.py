@@ -284,10 +284,8 @@ def test_all_that_a_recording_allows(at_bench: Session, tmp_path: Path) -> None:
     at_bench.take_capture(heard["level"])
 
 
-def test_only_checks_in_reach_are_answered_besides(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """A check under a closed cover is answered only when it is the one that was asked."""
+def test_recording_needs_no_cover_off(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A check that stands at a closed cover is answered, be it asked or not; nothing is opened."""
     folder = BookFolder(tmp_path / "knowledge")
     folder.spoil(
         "reels/idler.yaml", "    at: outside\n    minutes: 6", "    at: lid\n    minutes: 6"
@@ -295,11 +293,47 @@ def test_only_checks_in_reach_are_answered_besides(
     shelf = Shelf(tmp_path / "cases.sqlite3", tmp_path / "knowledge")
     at_bench = shelf.take_in("Deck", "tape", Deck(age_years=45.0), [], "")
     hears(monkeypatch, speed_found(-2.5, 0.1))
-    assert at_bench.hear("speed", Path("a.wav")).readings == ()
-    asked = at_bench.hear("speed", Path("a.wav"), asked="speed_error").readings
-    assert [reading.check for reading in asked] == ["speed_error"]
-    at_bench.open("lid")
-    assert len(at_bench.hear("speed", Path("a.wav")).readings) == 1
+    for asked in ("", "speed_error"):
+        readings = at_bench.hear("speed", Path("a.wav"), asked=asked).readings
+        assert [reading.check for reading in readings] == ["speed_error"]
+    state = at_bench.take_capture(at_bench.hear("speed", Path("a.wav"))).state
+    assert state.answers["speed_error"].answer == "slow"
+    assert state.open_layers == ()
+
+
+@pytest.fixture(scope="module")
+def shipped_deck(tmp_path_factory: pytest.TempPathFactory) -> Session:
+    """A deck of the shipped book, all its covers on."""
+    shelf = Shelf(tmp_path_factory.mktemp("store") / "cases.sqlite3", shipped())
+    deck = Deck(age_years=40.0, traits={"record_switch": "slide"})
+    return shelf.take_in("Deck", "cassette", deck, [], "")
+
+
+def test_azimuth_is_told_with_the_well_closed(shipped_deck: Session, tmp_path: Path) -> None:
+    """By the real measurement: the right channel six samples late at 48 kHz is 450 degrees."""
+    noise = np.random.default_rng(5).normal(0, 0.1, 48_000 * 6)
+    both = np.stack([noise[6:], noise[:-6]], axis=1)
+    path = tmp_path / "noise.wav"
+    with wave.open(str(path), "wb") as file:
+        file.setparams((2, 2, 48_000, 0, "NONE", ""))
+        file.writeframes((both * 32767).astype("<i2").tobytes())
+    heard = shipped_deck.hear("azimuth", path)
+    (reading,) = heard.readings
+    assert (reading.check, reading.answer, reading.sure) == ("azimuth_phase", "off", "certain")
+    assert reading.value == pytest.approx(450, abs=5)
+
+
+def test_tape_of_its_own_answers_only_what_it_was_made_for(
+    shipped_deck: Session, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The response of a test tape says nothing of what the deck records."""
+    key = "response_315_to_10k_db"
+    figure = Figure(key=key, says="10 kHz", value=-6.0, uncertainty=0.2, unit="dB")
+    found = Measurement(what="response", figures=(figure,), source="iec_60094_2")
+    hears(monkeypatch, found)
+    assert shipped_deck.hear("response", Path("a.wav")).readings == ()
+    (reading,) = shipped_deck.hear("response", Path("a.wav"), asked="record_response").readings
+    assert (reading.check, reading.answer) == ("record_response", "dull")
 
 
 def test_what_cannot_be_written_down_is_left_out() -> None:
