@@ -40,10 +40,11 @@ from screens.dialogs.line import LineDialog
 from screens.dialogs.page import Reading
 from screens.ending import ending
 from screens.export import export_trail
+from screens.heard import take_all
 from screens.measure import MeasureScreen
 from screens.noted import next_doubted, remarks
 from screens.numbers import number_of
-from screens.recording import hear_recording, take_all
+from screens.recording import hear_recording
 from screens.remedy import RemedyScreen
 from screens.sheets import Kind, Sheet, sheet_of
 from screens.step_screen import StepScreen

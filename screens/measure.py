@@ -23,7 +23,8 @@ from screens.bench_side import case_line
 from screens.case_screen import CaseScreen
 from screens.dialogs.choose import Choose, Item
 from screens.export import export_trail
-from screens.recording import choose_kind, hear_recording, take_all
+from screens.heard import take_all
+from screens.recording import choose_kind, hear_recording
 from screens.widgets.key_bar import KeyBar
 from screens.widgets.lines import LABEL, QUIET, heading, labelled, spaced
 from screens.widgets.plot import Plot

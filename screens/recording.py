@@ -8,26 +8,28 @@ from typing import TYPE_CHECKING, Literal
 from rich.text import Text
 
 from diag.errors import BenchtrailError
-from diag.session.listening import ENDINGS, HeardAll, Watch, path_of, recordings_in
-from diag.session.measured import KINDS, kind_says
+from diag.session.listening import HeardAll, Watch, path_of, recordings_in
 from screens.dialogs.choose import Choose, Item
 from screens.dialogs.error import ErrorDialog
 from screens.dialogs.findings import BOTH, Findings
 from screens.dialogs.line import LineDialog
 from screens.dialogs.listening import Listening
+from screens.heard import (
+    MOST_FILES,
+    NEEDS_TAPE,
+    OWN_TAPE,
+    hear,
+    kinds_offered,
+    recording_help,
+    which_recording,
+)
 
 if TYPE_CHECKING:
     from diag.model.test_tape import TestTape
     from diag.session.session import Session
-    from diag.session.snapshot import Snapshot
     from screens.engine_screen import EngineScreen
 
-ALL = "all"
-NEEDS_TAPE = "response"
-"""The kind of measurement that must know what is on the tape."""
 NO_TAPE: Literal["own"] = "own"
-MOST_FILES = 200
-"""Files of a folder that are listed."""
 
 
 async def hear_recording(
@@ -38,7 +40,7 @@ async def hear_recording(
     Args:
         screen: the screen that asks.
         session: the case.
-        what: the kind of measurement, or `ALL`.
+        what: the kind of measurement, or `screens.heard.ALL`.
         asked: the check that it is for, if it is for one.
 
     Returns:
@@ -51,9 +53,7 @@ async def hear_recording(
     holds = None if isinstance(tape, str) else tape
 
     def measure(watch: Watch) -> HeardAll:
-        if what == ALL:
-            return session.hear_all(path, watch=watch)
-        return HeardAll((session.hear(what, path, asked=asked, tape=holds, watch=watch),))
+        return hear(session, what, path, asked=asked, tape=holds, watch=watch)
 
     found = await screen.app.push_screen_wait(Listening(path.name, measure))
     if isinstance(found, BenchtrailError):
@@ -65,18 +65,10 @@ async def hear_recording(
     return None if choice is None else (found, choice == BOTH)
 
 
-def take_all(session: Session, found: HeardAll, with_answers: bool) -> Snapshot:
-    """Let the case keep all that was found."""
-    for heard in found.heard:
-        session.take_capture(heard, with_answers=with_answers)
-    return session.snapshot
-
-
 async def choose_kind(screen: EngineScreen) -> str:
     """Which measurement to make of a recording; empty if the person goes back."""
-    items = [Item(what, kind.says, f"of {kind.needs}") for what, kind in KINDS.items()]
-    every = Item(ALL, "All that it allows", "of a tape with several test signals")
-    chosen = await screen.app.push_screen_wait(Choose("What to measure", [every, *items]))
+    items = [Item(*kind) for kind in kinds_offered()]
+    chosen = await screen.app.push_screen_wait(Choose("What to measure", items))
     return chosen[0] if chosen else ""
 
 
@@ -85,7 +77,7 @@ async def _ask_tape(screen: EngineScreen) -> TestTape | Literal["own"] | None:
     known = await screen.ask(lambda: screen.engine.shelf().test_tapes())
     if known is None:
         return None
-    items = [Item(NO_TAPE, "One with the signals of benchtrail", "found by their lead-ins")]
+    items = [Item(NO_TAPE, *OWN_TAPE)]
     items += [Item(tape.id, tape.says) for tape in known]
     chosen = await screen.app.push_screen_wait(Choose("Which test tape?", items))
     if not chosen:
@@ -96,11 +88,8 @@ async def _ask_tape(screen: EngineScreen) -> TestTape | Literal["own"] | None:
 async def _ask_file(screen: EngineScreen, session: Session, what: str) -> Path | None:
     """A file that the person types, pastes, or picks out of a folder; None to go back."""
     folder = f"{session.last_folder}/" if session.last_folder else ""
-    help_text = f"A {' or '.join(end[1:].upper() for end in ENDINGS)} file"
-    help_text += f" of {KINDS[what].needs}. " if what in KINDS else ". "
-    help_text += "Type or paste its path; a folder lists its recordings."
-    title = "Which recording?" if what == ALL else f"{kind_says(what)}: which recording?"
-    typed = await screen.app.push_screen_wait(LineDialog(title, folder, Text(help_text)))
+    asked = LineDialog(which_recording(what), folder, Text(recording_help(what)))
+    typed = await screen.app.push_screen_wait(asked)
     if not typed:
         return None
     path = path_of(typed)

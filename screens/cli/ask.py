@@ -29,7 +29,7 @@ def run(arguments: argparse.Namespace) -> int:
     try:
         session = shelf.reopen(arguments.case) if arguments.case else take_in(shelf, prompts)
         say(f"This is case {session.case}; `benchtrail ask --case {session.case}` goes on with it.")
-        Bench(session, prompts).work()
+        Bench(shelf, session, prompts).work()
     except EndOfInput:
         say()
     say("Everything answered is saved.")

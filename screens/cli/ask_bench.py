@@ -7,6 +7,7 @@ from collections.abc import Callable
 from diag.errors import BenchtrailError, CaseError
 from diag.model.history import Sure
 from diag.session.session import Session
+from diag.session.shelf import Shelf
 from diag.session.snapshot import Snapshot
 from diag.trail.words import event_words
 from screens.cli.ask_choices import (
@@ -16,6 +17,7 @@ from screens.cli.ask_choices import (
     turn_layer,
     write_trail,
 )
+from screens.cli.ask_recording import choose_kind, choose_specification, take_recording
 from screens.cli.ask_text import (
     HELP,
     Step,
@@ -38,7 +40,8 @@ from screens.sheets import DONE, Kind, Sheet, sheet_of
 class Bench:
     """Works through a case until it is left."""
 
-    def __init__(self, session: Session, prompts: Prompts) -> None:
+    def __init__(self, shelf: Shelf, session: Session, prompts: Prompts) -> None:
+        self.shelf = shelf
         self.session = session
         self.prompts = prompts
         self._chosen: tuple[Kind, str] | None = None
@@ -52,6 +55,8 @@ class Bench:
             "a": lambda: self._choose(choose_step(self.prompts, self.session.snapshot)),
             "m": lambda: self._choose(choose_remedy(self.prompts, self.session.snapshot)),
             "g": self._ask_again,
+            "p": self._record,
+            "e": lambda: choose_specification(self.prompts, self.shelf, self.session),
             "h": self._in_here,
             "l": lambda: self._choose(turn_layer(self.prompts, self.session)),
             "u": self._undo,
@@ -162,6 +167,8 @@ class Bench:
             self._commands[word]()
         elif word.startswith("c ") and word[2:].isdecimal():
             self._cause(int(word[2:]))
+        elif word.startswith("p "):
+            self._record(typed.strip()[2:])
         elif sheet is None or not self._take(word, sheet, ready=ready):
             self.prompts.say(f"'{typed[:40]}' does not fit here. ? explains what can be typed.")
         return True
@@ -216,6 +223,17 @@ class Bench:
         # The way there must not lead away from the step.
         self._chosen = (sheet.kind, sheet.id)
         return bool(sheet.closes or sheet.opens)
+
+    def _record(self, typed: str = "") -> None:
+        """Measure a recording, for the step at hand if it can answer that."""
+        sheet = self._shown[1] if self._shown else None
+        asked = ""
+        if sheet and sheet.recording and not sheet.unread and not sheet.closes:
+            what, asked = sheet.recording, sheet.id
+        else:
+            what = choose_kind(self.prompts)
+        if what and take_recording(self.prompts, self.shelf, self.session, what, typed, asked):
+            self._chosen = None
 
     def _choose(self, step: tuple[Kind, str] | None) -> None:
         self._chosen = step or self._chosen

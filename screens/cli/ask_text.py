@@ -9,6 +9,7 @@ from diag.model.advice import Caution
 from diag.model.words import chance_in_words, layer_says
 from diag.planning.access import closing_order
 from diag.planning.reasons import minutes_in_words
+from diag.session.measured import KINDS
 from diag.session.words import chance_within, ranked_chance
 from screens.cli.prompts import Prompts
 from screens.open_deck import reason_before_closing, unseen_in_words
@@ -33,6 +34,7 @@ HELP = """\
 number      that answer; with f behind it, as 2f, fairly sure only
 0           can't tell (t where a number is asked for)
 s           leave this step for later
+p           measure a recording, a WAV or FLAC file; p FILE names it at once
 h           what is worth doing while the deck is open
 a           another step instead
 w           the ranked causes
@@ -44,6 +46,7 @@ v           all that is noted by the rules, or does not fit together
 g           ask the answer again that sits worst with the rest; again, the next worst
 u, r        take the last step back, bring it back
 n           write a note
+e           choose what the figures of recordings are held against
 x           write the trail to a file
 (nothing)   show the step again
 q           stop; everything is saved"""
@@ -87,8 +90,14 @@ def show_sheet(prompts: Prompts, sheet: Sheet) -> None:
     prompts.say(sheet.title)
     for label, words in sheet.lines:
         prompts.say(f"{label}: {words}", "  ")
-    if sheet.opens or sheet.closes:
-        return
+    if not (sheet.opens or sheet.closes):
+        _show_answers(prompts, sheet)
+    if sheet.recording and not sheet.closes:
+        needs = KINDS[sheet.recording].needs
+        prompts.say(f"p FILE: measure it from a recording, a WAV or FLAC file of {needs}.")
+
+
+def _show_answers(prompts: Prompts, sheet: Sheet) -> None:
     if sheet.unit is not None:
         prompts.say(f"Type the value{f' in {sheet.unit}' if sheet.unit else ''}. t: can't tell.")
         return

@@ -9,10 +9,10 @@ from rich.console import Group, RenderableType
 from rich.text import Text
 from textual.binding import Binding, BindingType
 
-from diag.model.words import answer_says, chance_in_words
+from diag.model.words import chance_in_words
 from diag.session.measured import kind_says
-from diag.trail.words import SURE_WORDS, figure_words
 from screens.dialogs.page import Page
+from screens.heard import NOT_FROM_THIS, answer_of, figures_of, what_it_answers
 from screens.widgets.lines import LABEL, QUIET, heading, keyed, labelled, spaced
 
 if TYPE_CHECKING:
@@ -21,7 +21,6 @@ if TYPE_CHECKING:
     from diag.session.listening import Heard, HeardAll
 
 BOTH, FIGURES = "both", "figures"
-FAIRLY = "What was measured leaves room for another answer."
 
 
 class Findings(Page[str | None]):
@@ -61,17 +60,11 @@ class Findings(Page[str | None]):
 def _parts(book: Book, heard: Heard) -> Iterator[RenderableType]:
     found = heard.found
     if heard.readings:
-        title = heading(f"{kind_says(heard.what)}: what it answers")
+        title = heading(what_it_answers(heard.what))
         yield Group(title, *(_answer(book, each) for each in heard.readings))
     yield Group(
         heading(kind_says(heard.what)),
-        *(
-            labelled(
-                figure.says[:1].upper() + figure.says[1:],
-                figure_words(figure.value, figure.uncertainty, figure.unit),
-            )
-            for figure in found.figures
-        ),
+        *(labelled(says, words) for says, words in figures_of(found)),
     )
     if found.likely:
         chances = [(chance_in_words(p), Text(says)) for says, p in found.likely]
@@ -83,15 +76,12 @@ def _parts(book: Book, heard: Heard) -> Iterator[RenderableType]:
 def _refused(found: HeardAll) -> RenderableType:
     """What the recording does not allow, and why."""
     return Group(
-        heading("Not from this recording"),
+        heading(NOT_FROM_THIS),
         *(labelled(kind_says(what), why) for what, why in found.refused),
     )
 
 
 def _answer(book: Book, reading: Reading) -> RenderableType:
-    check = book.checks[reading.check]
-    says = f"{answer_says(check, reading.answer)}{SURE_WORDS[reading.sure]}"
-    told = Text.assemble(f"{check.ask} ", (says, LABEL))
-    if reading.sure == "fairly":
-        told.append(f" {FAIRLY}", QUIET)
-    return told
+    ask, says, doubt = answer_of(book, reading)
+    told = Text.assemble(f"{ask} ", (says, LABEL))
+    return told.append(f" {doubt}", QUIET) if doubt else told
