@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from rich.console import RenderableType
@@ -24,20 +26,28 @@ if TYPE_CHECKING:
     from diag.session.book_pages import BookPages, Row
 
 
-async def show_book(screen: EngineScreen) -> None:
-    """Show the book of a family; of several, ask which."""
-    shelf = await screen.ask(screen.engine.shelf)
-    families = shelf.families() if shelf else ()
-    if shelf is None or not families:
-        return
-    family = families[0]
-    if len(families) > 1:
-        said = await screen.ask(lambda: [Item(name, shelf.book(name).says) for name in families])
-        chosen = await screen.app.push_screen_wait(Choose("Which book?", said)) if said else None
-        if not chosen:
-            return
-        family = chosen[0]
-    pages = await screen.ask(lambda: shelf.pages(family))
+def show_book(screen: EngineScreen, kinds: Mapping[str, str]) -> None:
+    """Show the book of a family; of several, ask which.
+
+    Args:
+        screen: asks and opens it.
+        kinds: each family with its kind of machine in words, known beforehand: the question comes
+            at once, so that no key that answers it is lost.
+    """
+    if len(kinds) > 1:
+        asked = Choose("Which book?", [Item(name, says) for name, says in kinds.items()])
+        screen.app.push_screen(asked, partial(_open, screen))
+    else:
+        _open(screen, tuple(kinds))
+
+
+def _open(screen: EngineScreen, chosen: tuple[str, ...] | None) -> None:
+    if chosen:
+        screen.start(_read, screen, chosen[0])
+
+
+async def _read(screen: EngineScreen, family: str) -> None:
+    pages = await screen.ask(lambda: screen.engine.shelf().pages(family))
     if pages is not None:
         screen.app.push_screen(BookScreen(pages))
 

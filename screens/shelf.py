@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+from collections.abc import Mapping
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
@@ -73,6 +74,7 @@ class ShelfScreen(EngineScreen):
         self._decks: tuple[CaseSummary, ...] = ()
         self._shown: tuple[CaseSummary, ...] = ()
         self._complaints: dict[str, str] = {}
+        self._kinds: Mapping[str, str] = {}
         self._additions_told = False
         self._pause = self.set_timer(PAUSE_S, lambda: None, pause=True)
 
@@ -122,7 +124,7 @@ class ShelfScreen(EngineScreen):
 
     def action_book(self) -> None:
         """Read what the book knows."""
-        self.start(show_book, self)
+        show_book(self, self._kinds)
 
     def action_workshop(self) -> None:
         """Work a bench sum."""
@@ -166,11 +168,12 @@ class ShelfScreen(EngineScreen):
 
     async def _read(self) -> None:
         shelf = await self.ask(self.engine.shelf)
-        decks = await self.ask(shelf.decks) if shelf else None
+        found = await self.ask(lambda: (shelf.decks(), shelf.kinds())) if shelf else None
         state = self.query_one("#state", Static)
-        if shelf is None or decks is None:
+        if shelf is None or found is None:
             state.update(f"The store can't be read: {self.engine.store}")
             return
+        decks, self._kinds = found
         self._decks = decks
         self._draw()
         state.update(EMPTY if not decks else "")

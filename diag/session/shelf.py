@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import gc
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from datetime import datetime
 from functools import cached_property
 from pathlib import Path
@@ -31,6 +31,7 @@ from diag.model.trait import Deck
 from diag.planning.tree.compile import compile_tree
 from diag.planning.tree.values import Tree
 from diag.reading.book import read_book, read_usable_book
+from diag.reading.heads import read_heads
 from diag.reading.location import families, strays
 from diag.reading.specification import (
     FALLBACK,
@@ -77,6 +78,11 @@ class Shelf:
     def families(self) -> tuple[str, ...]:
         """The families that there is a book for."""
         return families(self.knowledge, self.additions)
+
+    def kinds(self) -> Mapping[str, str]:
+        """Each family with its kind of machine in words; no book is read for it."""
+        heads = read_heads(self.knowledge, self.additions)
+        return {head.family: head.says for head in heads}
 
     def additions_error(self) -> AdditionsError | None:
         """What is wrong with the additions, if anything is; reads the books that they concern."""

@@ -180,7 +180,7 @@ def the_family(arguments: argparse.Namespace) -> str:
     Raises:
         BenchtrailError: there are several such, or none.
     """
-    from diag.reading.first_families import first_families
+    from diag.reading.heads import first_families
 
     names = family_names(arguments)
     if len(names) > 1:

@@ -126,7 +126,7 @@ def _age(years: float | None) -> float | None:
 
 def _book(arguments: argparse.Namespace) -> Book:
     """The book that is named, or the one that has the symptom."""
-    from diag.reading.first_families import first_families
+    from diag.reading.heads import first_families
 
     books = [read(arguments, name) for name in family_names(arguments)]
     having = {book.family: book for book in books if arguments.symptom in book.symptoms}

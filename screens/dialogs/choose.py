@@ -50,14 +50,19 @@ class Choose(Page[tuple[str, ...] | None]):
         chosen: what is chosen from the start.
     """
 
+    # Each twice: before what has the focus, and after the screen below for keys typed ahead.
     BINDINGS: ClassVar[list[BindingType]] = [
-        *(Binding(d, f"number({d})", show=False, priority=True) for d in DIGITS),
-        Binding("up", "move(-1)", show=False, priority=True),
-        Binding("down", "move(1)", show=False, priority=True),
-        Binding("pageup", "move(-8)", show=False, priority=True),
-        Binding("pagedown", "move(8)", show=False, priority=True),
-        Binding("space", "turn", show=False, priority=True),
-        Binding("enter", "done", show=False, priority=True),
+        Binding(key, action, show=False, priority=is_first)
+        for key, action in (
+            *((digit, f"number({digit})") for digit in DIGITS),
+            ("up", "move(-1)"),
+            ("down", "move(1)"),
+            ("pageup", "move(-8)"),
+            ("pagedown", "move(8)"),
+            ("space", "turn"),
+            ("enter", "done"),
+        )
+        for is_first in (True, False)
     ]
 
     def __init__(
@@ -70,17 +75,15 @@ class Choose(Page[tuple[str, ...] | None]):
         self._many = many
         self._chosen = list(chosen)
         self._found = self._items
+        self._listed = OptionList()  # here, as keys may come before the window is drawn
+        self._listed.can_focus = False
+        self._fill()
 
     def window(self) -> ComposeResult:
         """The line to type into, if the list is long, and what fits it."""
         if self._long:
             yield Search(placeholder="letters search")
-        yield OptionList()
-
-    def on_mount(self) -> None:
-        """Fill the list; the keys go to the line above it."""
-        self.query_one(OptionList).can_focus = False
-        self._fill()
+        yield self._listed
 
     @on(Input.Changed)
     def search(self, event: Input.Changed) -> None:
@@ -101,20 +104,20 @@ class Choose(Page[tuple[str, ...] | None]):
 
     def action_move(self, rows: int) -> None:
         """Move the mark."""
-        listed = self.query_one(OptionList)
+        listed = self._listed
         if listed.option_count:
             at = (listed.highlighted or 0) + rows
             listed.highlighted = min(max(at, 0), listed.option_count - 1)
 
     def action_turn(self) -> None:
         """Take the marked row; among several it is marked or unmarked."""
-        at = self.query_one(OptionList).highlighted
+        at = self._listed.highlighted
         if at is not None and self._many and self._found:
             self._take(at)
 
     def action_done(self) -> None:
         """Give what was chosen."""
-        at = self.query_one(OptionList).highlighted
+        at = self._listed.highlighted
         if self._many:
             self.dismiss(tuple(self._chosen))
         elif at is not None and self._found:
@@ -136,7 +139,7 @@ class Choose(Page[tuple[str, ...] | None]):
             self._fill(at)
 
     def _fill(self, at: int = 0) -> None:
-        listed = self.query_one(OptionList)
+        listed = self._listed
         listed.clear_options()
         listed.add_options(Option(self._row(n, i)) for n, i in enumerate(self._found))
         if not self._found:

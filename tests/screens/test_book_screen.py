@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
-from conftest import Bench, take_in
+import shutil
+from pathlib import Path
+
+import pytest
+from conftest import BOOK, Bench, take_in
+from textual.events import Key
 
 
 async def test_kinds_are_gone_through_with_the_arrows(bench: Bench) -> None:
@@ -71,3 +76,23 @@ async def test_book_opens_from_the_bench_and_from_a_cause(bench: Bench) -> None:
         assert "causes / " in hand.sees
         await hand.press("b", "escape")
         assert hand.sees == before
+
+
+@pytest.mark.parametrize("typed", [("2",), ("down", "enter")])
+async def test_book_is_chosen_by_keys_typed_ahead(
+    bench: Bench, tmp_path: Path, typed: tuple[str, ...]
+) -> None:
+    """Names come from the heads alone, as one book can't be read; no key waits for the window."""
+    shutil.copytree(BOOK, tmp_path / "books")
+    spoilt = tmp_path / "books" / "belt"
+    spoilt.mkdir()
+    (spoilt / "family.yaml").write_text("family: belt\nsays: Belts alone\nnonsense: 1\n")
+    async with bench(book=tmp_path / "books") as hand:
+        await hand.press("b")
+        assert "1 Belts alone 2 Cassette decks of these tests" in hand.reads
+        await hand.press("escape")
+        for key in ("b", *typed):
+            hand.app.post_message(Key(key, key if len(key) == 1 else None))
+        await hand.settle()
+        assert "what the book knows" in hand.sees
+        assert "Eats tape" in hand.sees
