@@ -189,7 +189,7 @@ def _worlds(problem: Problem, influence: Sequence[int], most: float) -> Array:
     """Weights of all modes in every world, shape (modes, worlds)."""
     ways: list[list[int]] = []
     for cause in influence:
-        alive = [mode for mode, _ in problem.numbered[cause] if problem.weights[mode] > 0]
+        alive = [mode for mode, _ in problem.laid(cause) if problem.weights[mode] > 0]
         if len(alive) > 1 and prod(map(len, ways)) * len(alive) <= most:
             ways.append(alive)
     worlds = list(product(*ways))

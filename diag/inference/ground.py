@@ -127,7 +127,7 @@ class Ground:
             factor = exp(log1p(-chance) - _pull(spots, chance, self.relaxed))
         found.append((self.problem.begins[cause] + place, factor))
         if mask := _mask(spots, self.bits):
-            _, links = self.problem.numbered[cause][place]
+            _, links = self.problem.laid(cause)[place]
             slots += [slot for slot, bits in links if bits == mask]
 
 
@@ -183,8 +183,7 @@ def _of_causes(
             every.append(_modes(courses, bits, absent, relaxed))
             is_now += [course.is_now for course in courses]
         else:
-            modes = (Mode(1 - prior), present.get(cause) or Mode(prior))
-            every.append((modes, (0.0, pulled.get(cause, 0.0))))
+            every.append(((Mode(1 - prior), present[cause]), (0.0, pulled.get(cause, 0.0))))
             is_now += (False, True)
     return every, is_now
 
@@ -192,28 +191,28 @@ def _of_causes(
 def _untouched(
     network: Network, bits: Mapping[Spot, int], absent: set[Spot], relaxed: Mapping[Spot, Tangent]
 ) -> tuple[dict[str, Mode], dict[str, float]]:
-    """The mode of being present of each cause that nothing touched and that shows a spoken sign.
+    """The mode of being present of each cause that nothing touched, and its pull.
 
-    And its pull. It is what `_mode` makes of the cause's course, sign by sign instead of cause by
-    cause, as most causes of a book were not touched.
+    It is what `_mode` makes of the cause's course, sign by sign instead of cause by cause, as most
+    causes of a book were not touched.
     """
-    weights: dict[str, float] = {}
+    weights = dict(network.start)
     pulls: dict[str, float] = {}
     triggers: dict[str, list[tuple[float, int]]] = {}
+    shows, shown_by, touches = network.shows, network.shown_by, network.touches
     for sign, spots in network.spoken.items():
-        mask = _mask(spots, bits)
+        name, mask = SignId(sign), _mask(spots, bits)
         is_absent = not absent.isdisjoint(spots)
-        for cause in network.shown_by.get(sign, ()):
-            if cause in network.touches:
+        for cause in shown_by.get(sign, ()):
+            if cause in touches:
                 continue
-            chance = float(network.shows[cause][SignId(sign)])
-            weight = weights.get(cause, network.start[cause])
+            chance = shows[cause][name]
             if is_absent:
-                weight *= 1 - chance
-            elif relaxed:
+                weights[cause] *= 1 - chance
+                continue
+            if relaxed:
                 pulls[cause] = pulls.get(cause, 0.0) + _pull(spots, chance, relaxed)
-            weights[cause] = weight
-            if mask and chance and not is_absent:
+            if mask and chance:
                 triggers.setdefault(cause, []).append((chance, mask))
     modes = {
         cause: Mode(weight, tuple(triggers.get(cause, ())) if weight else ())

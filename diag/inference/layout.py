@@ -9,9 +9,9 @@ negative, so that nothing is lost to subtraction.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -127,18 +127,23 @@ def program(
     closing.reverse()
     live: list[int] = []
     closed = 0
-    found = []
+    frames, scalings = [], []
     for causes, mask, ends in zip(steps, reach, closing, strict=True):
         opens = tuple(bit for bit in positions(mask) if bit not in live)
         live = [*reversed(opens), *live]
         axes = {bit: at for at, bit in enumerate(live)}
-        tables, links = _tables(causes, axes, summed), _links(causes, axes, summed)
-        width = len(live)
+        scalings.append(_scaling(causes, axes, summed))
+        links, width = _links(causes, axes, summed), len(live)
         closes = tuple(_close(bit, live) for bit in positions(ends))
         rescale = closed // RESCALE_EVERY != (closed + len(closes)) // RESCALE_EVERY
         closed += len(closes)
-        found.append(Step(opens, tables, links, closes, width, rescale))
-    return tuple(found)
+        frames.append((opens, links, closes, width, rescale))
+    return tuple(
+        Step(opens, tables, links, closes, width, rescale)
+        for (opens, links, closes, width, rescale), tables in zip(
+            frames, _tables(scalings), strict=True
+        )
+    )
 
 
 def _union(masks: Iterable[int]) -> int:
@@ -148,29 +153,60 @@ def _union(masks: Iterable[int]) -> int:
     return union
 
 
-def _tables(causes: Sequence[Cause], axes: dict[int, int], summed: int) -> Tables:
+class _Scaling(NamedTuple):
+    """Tables as plain numbers; `slots` goes by bit and then by mode."""
+
+    modes: list[int]
+    counts: tuple[int, ...]
+    bits: int
+    shapes: tuple[tuple[int, ...], tuple[int, ...]]
+    slots: list[int]
+    together: tuple[tuple[int, int, Place], ...]
+
+
+def _scaling(causes: Sequence[Cause], axes: dict[int, int], summed: int) -> _Scaling:
+    """What the triggers of these causes that reach summed bits only come to."""
     modes = [mode for cause in causes for mode in cause]
-    scaling = [[(s, bits) for s, bits in links if not bits & ~summed] for _, links in modes]
-    over = sorted(axes[bit] for bit in positions(_union(b for here in scaling for _, b in here)))
-    slots = np.full((len(over), len(modes)), -1, dtype=np.intp)
+    scaling = [[link for link in links if not link[1] & ~summed] for _, links in modes]
+    union = _union(bits for here in scaling for _, bits in here)
+    over = sorted([axes[bit] for bit in positions(union)])
+    entries = {bit: over.index(axes[bit]) for bit in positions(union)}
+    slots = [-1] * (len(over) * len(modes))
     several: list[tuple[int, int, Place]] = []
     for at, here in enumerate(scaling):
         for slot, bits in here:
-            entries = [over.index(axes[bit]) for bit in positions(bits)]
-            if len(entries) == 1:
-                slots[entries[0], at] = slot
+            if bits & (bits - 1):
+                all_set = _select([entries[bit] for bit in positions(bits)], len(over))
+                several.append((at, slot, all_set))
             else:
-                several.append((at, slot, _select(entries, len(over))))
-    counts = [len(cause) for cause in causes]
-    return Tables(
-        len(over),
-        *_shapes(over, len(axes)),
-        modes=np.array([number for number, _ in modes], dtype=np.intp),
-        first=np.cumsum([0, *counts[:-1]], dtype=np.intp),
-        owner=np.repeat(np.arange(len(counts)), counts),
-        slots=slots,
-        together=tuple(several),
-    )
+                slots[entries[bits.bit_length() - 1] * len(modes) + at] = slot
+    numbers = [number for number, _ in modes]
+    counts = tuple(map(len, causes))
+    return _Scaling(numbers, counts, len(over), _shapes(over, len(axes)), slots, tuple(several))
+
+
+def _tables(scalings: Sequence[_Scaling]) -> Iterator[Tables]:
+    """The tables of each step, out of one array for all: many small ones take long to make."""
+    modes = np.array([n for scaling in scalings for n in scaling.modes], dtype=np.intp)
+    slots = np.array([s for scaling in scalings for s in scaling.slots], dtype=np.intp)
+    owners: dict[tuple[int, ...], tuple[Indices, Indices]] = {}
+    mode = slot = 0
+    for numbers, counts, bits, (view, broad), places, together in scalings:
+        if counts not in owners:
+            first = np.cumsum([0, *counts[:-1]], dtype=np.intp)
+            owners[counts] = first, np.repeat(np.arange(len(counts)), counts)
+        yield Tables(
+            bits=bits,
+            view=view,
+            broad=broad,
+            modes=modes[mode : mode + len(numbers)],
+            first=owners[counts][0],
+            owner=owners[counts][1],
+            slots=slots[slot : slot + len(places)].reshape(bits, len(numbers)),
+            together=together,
+        )
+        mode += len(numbers)
+        slot += len(places)
 
 
 def _links(
@@ -185,10 +221,11 @@ def _links(
 
 
 def _link(slot: int, bits: int, axes: dict[int, int], summed: int) -> Link:
+    if not bits & (bits - 1):
+        axis = axes[bits.bit_length() - 1]
+        return Link(slot, 1 << axis, 1 << (len(axes) - 1 - axis))
     moved = [axes[bit] for bit in positions(bits & ~summed)]
     held = [axes[bit] for bit in positions(bits & summed)]
-    if len(moved) == 1 and not held:
-        return Link(slot, 1 << moved[0], 1 << (len(axes) - 1 - moved[0]))
     return Link(
         slot,
         axes=tuple(moved),
@@ -203,18 +240,24 @@ def _select(axes: Sequence[int], width: int) -> Place:
 
 
 def _shapes(over: Sequence[int], width: int) -> tuple[tuple[int, ...], tuple[int, ...]]:
-    """The shape of a frontier with these axes apart from the others, and that of a table."""
+    """The shape of a frontier with these rising axes apart from the others, and that of a table."""
     view: list[int] = []
     broad: list[int] = []
-    was: bool | None = None
-    for axis in range(width):
-        is_tabled = axis in over
-        if is_tabled is not was:
-            view.append(1)
+    done = at = 0
+    while at < len(over):
+        if over[at] > done:
+            view.append(1 << (over[at] - done))
             broad.append(1)
-        view[-1] *= 2
-        broad[-1] *= 2 if is_tabled else 1
-        was = is_tabled
+        start = at
+        while at + 1 < len(over) and over[at + 1] == over[at] + 1:
+            at += 1
+        at += 1
+        view.append(1 << (at - start))
+        broad.append(1 << (at - start))
+        done = over[at - 1] + 1
+    if done < width:
+        view.append(1 << (width - done))
+        broad.append(1)
     return tuple(view), tuple(broad)
 
 

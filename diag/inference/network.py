@@ -16,16 +16,12 @@ from typing import NamedTuple
 from diag.inference.evidence import Contradiction, Piece, Ref, block_at, gather, known
 from diag.inference.implied import implied
 from diag.inference.life import Life, Touch, lives
+from diag.inference.outset import Outset, outset
 from diag.model.book import Book
-from diag.model.cause import Cause
-from diag.model.figures import Probability, SignId, log_odds, probability
+from diag.model.figures import Probability, SignId
 from diag.model.history import History, Mended, Opened, Step
 from diag.model.layer import Layer
-from diag.model.trait import Deck, fits, share
-
-TYPICAL_AGE_YEARS = 40.0
-"""Age taken for a deck of unknown age; from memory: most decks on benches date from the 1980s."""
-
+from diag.model.trait import Deck
 
 Spot = tuple[str, int]
 """A sign in a block of time."""
@@ -56,24 +52,35 @@ class Network:
     """Everything that inference needs of a book, a deck and a history.
 
     Attributes:
+        outset: what the deck can have at all.
         start: probability of each cause when the deck came to the bench, before any evidence.
-        shows: for each cause, the chance that it brings each of its signs about.
-        shown_by: for each sign, the causes of `start` that can show it.
         touches: what was done to causes, in order.
         cuts: for each sign, the rising steps at which something that can show it was touched.
-        leaks: the leak of every sign of the book.
         pieces: the evidence.
         contradictions: certain answers that contradict one another and therefore don't count.
     """
 
+    outset: Outset
     start: Mapping[str, float]
-    shows: Mapping[str, Mapping[SignId, Probability]]
-    shown_by: Mapping[str, tuple[str, ...]]
     touches: Mapping[str, tuple[Touch, ...]]
     cuts: Mapping[str, list[int]]
-    leaks: Mapping[str, float]
     pieces: tuple[Piece, ...]
     contradictions: tuple[Contradiction, ...]
+
+    @property
+    def shows(self) -> Mapping[str, Mapping[SignId, Probability]]:
+        """For each cause, the chance that it brings each of its signs about."""
+        return self.outset.shows
+
+    @property
+    def shown_by(self) -> Mapping[str, tuple[str, ...]]:
+        """For each sign, the causes that can show it."""
+        return self.outset.shown_by
+
+    @property
+    def leaks(self) -> Mapping[str, float]:
+        """The leak of every sign of the book."""
+        return self.outset.leaks
 
     @cached_property
     def refs(self) -> tuple[Ref, ...]:
@@ -180,53 +187,37 @@ class Network:
 
 
 def network(
-    book: Book, deck: Deck, history: History, raised: Mapping[str, float] | None = None
+    book: Book,
+    deck: Deck,
+    history: History,
+    raised: Mapping[str, float] | None = None,
+    like: Network | None = None,
 ) -> Network:
     """The network of a deck on the bench.
 
-    Causes that the deck's known traits rule out are left out; one that needs a trait which is not
-    known is weighed by the share of decks that have it, where the book tells that. `raised` gives
-    factors on the prior odds of causes.
+    `raised` gives factors on the prior odds of causes. What doesn't depend on the history is taken
+    from the network `like`, if that is of the same deck.
 
     Raises:
         UnknownId: the history names something that the book doesn't have.
     """
-    causes = {c.id: c for c in book.causes.values() if not c.where or fits(c.where, deck.traits)}
-    early = _opened_before_all(history)
-    touches = _touches(book, history.steps[len(early) :], causes, len(early))
-    cuts = _cuts(causes, touches)
-    evidence = gather(book, history, cuts)
-    age = TYPICAL_AGE_YEARS if deck.age_years is None else deck.age_years
     factors = raised or {}
-    start = {}
-    for c in causes.values():
-        prior = _raised(c.prior.at(age), factors.get(c.id, 1.0))
-        start[c.id] = prior * share(c.where, deck.traits, book.traits) if c.where else prior
+    if like is not None and like.outset.is_of(book, deck, factors):
+        begun = like.outset
+    else:
+        begun = outset(book, deck, factors)
+    early = _opened_before_all(history)
+    touches = _touches(begun, history.steps[len(early) :], len(early))
+    cuts = _cuts(begun, touches)
+    evidence = gather(book, history, cuts)
     return Network(
-        start=_upset(start, [known(done.layer, book.layers, "layer") for done in early]),
-        shows={cause.id: cause.shows for cause in causes.values()},
-        shown_by=_shown_by(book, causes),
+        outset=begun,
+        start=_upset(begun.priors, [known(done.layer, book.layers, "layer") for done in early]),
         touches=touches,
         cuts=cuts,
-        leaks={sign.id: sign.leak for sign in book.signs.values()},
         pieces=evidence.pieces,
         contradictions=evidence.contradictions,
     )
-
-
-def _shown_by(book: Book, causes: Mapping[str, Cause]) -> Mapping[str, tuple[str, ...]]:
-    """The causes that can show each sign; only those signs are gone through that lose some."""
-    shown_by = dict(book.causes_of)
-    lost = {
-        sign for cause in book.causes.values() if cause.id not in causes for sign in cause.shows
-    }
-    for sign in lost:
-        shown_by[sign] = tuple(cause for cause in shown_by[sign] if cause in causes)
-    return shown_by
-
-
-def _raised(prior: float, factor: float) -> float:
-    return prior if factor == 1 else probability(log_odds(prior) + log(factor))
 
 
 def _opened_before_all(history: History) -> tuple[Opened, ...]:
@@ -238,9 +229,9 @@ def _opened_before_all(history: History) -> tuple[Opened, ...]:
     return tuple(done for done in leading if isinstance(done, Opened))
 
 
-def _upset(start: Mapping[str, float], layers: Sequence[Layer]) -> Mapping[str, float]:
+def _upset(priors: Mapping[str, float], layers: Sequence[Layer]) -> Mapping[str, float]:
     """The priors joined with what each of these openings may have brought about."""
-    joined = dict(start)
+    joined = dict(priors)
     for layer in layers:
         for cause, chance in layer.upsets.items():
             if cause in joined:
@@ -248,10 +239,9 @@ def _upset(start: Mapping[str, float], layers: Sequence[Layer]) -> Mapping[str, 
     return joined
 
 
-def _touches(
-    book: Book, steps: Sequence[Step], causes: Mapping[str, Cause], first: int
-) -> dict[str, tuple[Touch, ...]]:
+def _touches(begun: Outset, steps: Sequence[Step], first: int) -> dict[str, tuple[Touch, ...]]:
     """For each cause that something touched, what did, in order; `first` numbers the first step."""
+    book = begun.book
     found: dict[str, list[Touch]] = {}
     for step, done in enumerate(steps, start=first):
         if isinstance(done, Mended):
@@ -262,16 +252,14 @@ def _touches(
             layer = known(done.layer, book.layers, "layer")
             for cause, chance in layer.upsets.items():
                 found.setdefault(cause, []).append(Touch(step, "upsets", chance))
-    return {cause: tuple(touches) for cause, touches in found.items() if cause in causes}
+    return {cause: tuple(touches) for cause, touches in found.items() if cause in begun.priors}
 
 
-def _cuts(
-    causes: Mapping[str, Cause], touches: Mapping[str, tuple[Touch, ...]]
-) -> dict[str, list[int]]:
+def _cuts(begun: Outset, touches: Mapping[str, tuple[Touch, ...]]) -> dict[str, list[int]]:
     """For each sign, the rising steps at which something that can show it was touched."""
     found: dict[str, set[int]] = {}
     for cause, touched in touches.items():
-        for sign in causes[cause].shows:
+        for sign in begun.shows[cause]:
             found.setdefault(sign, set()).update(touch.step for touch in touched)
     return {sign: sorted(steps) for sign, steps in found.items()}
 

@@ -68,7 +68,10 @@ def _ordered(masks: Sequence[int], bits: int, causes: list[int]) -> Component:
     neighbours first; then single bits of the best order are moved to other places for as long as
     that helps.
     """
-    touching = {bit: [c for c in causes if masks[c] >> bit & 1] for bit in positions(bits)}
+    touching: dict[int, list[int]] = {bit: [] for bit in positions(bits)}
+    for cause in causes:
+        for bit in positions(masks[cause]):
+            touching[bit].append(cause)
     reach = {bit: _union(masks, touching[bit]) for bit in touching}
     starts = sorted(touching, key=lambda bit: (reach[bit].bit_count(), len(touching[bit])))
     best: tuple[int, int, list[int]] | None = None

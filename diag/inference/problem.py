@@ -60,6 +60,16 @@ class Singles:
     table: Indices
 
 
+class _Numbers(NamedTuple):
+    """By cause: its bits, its first mode and its first trigger. Weights by mode, fires by slot."""
+
+    masks: list[int]
+    begins: list[int]
+    slots: list[int]
+    weights: list[float]
+    fires: list[float]
+
+
 @dataclass(frozen=True)
 class Problem:
     """Causes and evidence pairs. The plan of its solution is made once and kept with it."""
@@ -68,27 +78,64 @@ class Problem:
     pairs: tuple[tuple[float, float], ...]
 
     @cached_property
-    def masks(self) -> tuple[int, ...]:
+    def _numbers(self) -> _Numbers:
+        """Everything that goes through all causes, in one pass: most of them have no trigger."""
+        masks: list[int] = []
+        begins: list[int] = []
+        slots: list[int] = []
+        weights: list[float] = []
+        fires: list[float] = []
+        for modes in self.causes:
+            mask = 0
+            begins.append(len(weights))
+            slots.append(len(fires))
+            for weight, triggers in modes:
+                weights.append(weight)
+                for chance, bits in triggers:
+                    fires.append(chance)
+                    mask |= bits
+            masks.append(mask)
+        return _Numbers(masks, begins, slots, weights, fires)
+
+    @property
+    def masks(self) -> Sequence[int]:
         """For each cause, the bits that it can set in some mode."""
-        return tuple(_mask(modes) for modes in self.causes)
+        return self._numbers.masks
+
+    @property
+    def begins(self) -> Sequence[int]:
+        """The number of each cause's first mode; modes are numbered through all causes."""
+        return self._numbers.begins
 
     @cached_property
     def first(self) -> Indices:
-        """The number of each cause's first mode; modes are numbered through all causes."""
-        counts = [len(modes) for modes in self.causes]
-        return np.cumsum([0, *counts[:-1]]) if counts else _indices([])
+        """The same as an array."""
+        return _indices(self.begins)
 
     @cached_property
     def owner(self) -> Indices:
         """For each mode, the number of its cause."""
-        counts = [len(modes) for modes in self.causes]
+        counts = np.diff([*self.begins, len(self.weights)])
         return np.repeat(np.arange(len(counts)), counts)
 
     @cached_property
-    def begins(self) -> list[int]:
-        """The same as plain numbers."""
-        found: list[int] = self.first.tolist()
-        return found
+    def weights(self) -> Array:
+        """Weight of every mode, shape (modes,)."""
+        return np.array(self._numbers.weights, dtype=float)
+
+    @cached_property
+    def fires(self) -> Array:
+        """Probability of every trigger in order, shape (slots + 1,); the last one never fires."""
+        return np.array([*self._numbers.fires, 0.0])
+
+    def laid(self, cause: int) -> Cause:
+        """A cause's modes as (number of the mode, ((slot, mask), ...))."""
+        number, slot = self._numbers.begins[cause], self._numbers.slots[cause]
+        found: list[tuple[int, ModeLinks]] = []
+        for at, (_, triggers) in enumerate(self.causes[cause], number):
+            found.append((at, tuple((s, bits) for s, (_, bits) in enumerate(triggers, slot))))
+            slot += len(triggers)
+        return tuple(found)
 
     @cached_property
     def groups(self) -> list[Group]:
@@ -109,34 +156,6 @@ class Problem:
     def width(self) -> int:
         """The greatest number of bits open at once, known before the sweep."""
         return max((c.width for c in self.components), default=min(1, len(self.pairs)))
-
-    @cached_property
-    def weights(self) -> Array:
-        """Weight of every mode, shape (modes,)."""
-        return np.array([mode.weight for modes in self.causes for mode in modes], dtype=float)
-
-    @cached_property
-    def fires(self) -> Array:
-        """Probability of every trigger in order, shape (slots + 1,); the last one never fires."""
-        flat = [q for modes in self.causes for mode in modes for q, _ in mode.triggers]
-        return np.array([*flat, 0.0])
-
-    @cached_property
-    def numbered(self) -> tuple[Cause, ...]:
-        """For each cause its modes as (number of the mode, ((slot, mask), ...))."""
-        found = []
-        number = slot = 0
-        for modes in self.causes:
-            laid: list[tuple[int, ModeLinks]] = []
-            for _, triggers in modes:
-                links: ModeLinks = ()
-                if triggers:
-                    links = tuple((at, bits) for at, (_, bits) in enumerate(triggers, slot))
-                    slot += len(links)
-                laid.append((number, links))
-                number += 1
-            found.append(tuple(laid))
-        return tuple(found)
 
     @cached_property
     def summed(self) -> Indices:
@@ -175,7 +194,7 @@ class Problem:
             spots.append((mask.bit_length() - 1, len(here)))
             here.append(len(first))
             first.append(len(by_mode))
-            for number, links in self.numbered[cause]:
+            for number, links in self.laid(cause):
                 by_mode.append((number, links[0][0] if links else -1, len(first) - 1))
         most = max(map(len, at_bit), default=0)
         table = [[*here, *[-1] * (most - len(here))] for here in at_bit]
@@ -186,20 +205,12 @@ class Problem:
 
     def _coupled(self, component: Component) -> Coupled:
         order = [self.groups[at] for at in component.steps]
-        causes = [[self.numbered[cause] for cause in group.causes] for group in order]
+        causes = [[self.laid(cause) for cause in group.causes] for group in order]
         steps = program(causes, [group.bits for group in order], self._summed)
         modes = [mode for step in steps for mode in step.tables.modes.tolist()]
         slots = [slot for step in steps for slot in step.slots]
         bits = [bit for step in steps for bit in step.opens]
         return Coupled(component, steps, _indices(modes), _indices(slots), _indices(bits))
-
-
-def _mask(modes: tuple[Mode, ...]) -> int:
-    mask = 0
-    for mode in modes:
-        for _, bits in mode.triggers:
-            mask |= bits
-    return mask
 
 
 def _indices(numbers: Sequence[int]) -> Indices:

@@ -52,7 +52,7 @@ class Relaxation:
     @cached_property
     def modes(self) -> Indices:
         """The modes of those causes."""
-        found = [number for cause in self.causes for number, _ in self.problem.numbered[cause]]
+        found = [number for cause in self.causes for number, _ in self.problem.laid(cause)]
         return np.array(found, dtype=np.intp)
 
     @cached_property

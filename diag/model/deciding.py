@@ -12,7 +12,8 @@ if TYPE_CHECKING:
     from diag.model.book import Book
 
 TYPICAL_AGE_YEARS = 40.0
-"""Age at which the other causes of a sign are weighed."""
+"""Age taken for a deck of unknown age; from memory: most decks on benches date from the 1980s."""
+
 LEAST_BITS = 0.3
 """Bits from which a check decides: with less, a second look would be due."""
 

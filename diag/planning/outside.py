@@ -73,7 +73,8 @@ def _present_now(network: Network) -> list[str]:
 
 def _leaked(network: Network, now: Posterior, sign: str) -> float:
     leak = network.leaks[sign]
-    held = replace(network, leaks={**network.leaks, sign: 0.0})
+    sealed = replace(network.outset, leaks={**network.leaks, sign: 0.0})
+    held = replace(network, outset=sealed)
     try:
         without = log_evidence(held)
     except ImpossibleEvidence:

@@ -100,9 +100,9 @@ def assess(
         UnknownId: the history names what the book does not have.
     """
     conclusions = rulebook.conclude(deck, history, standing.open_layers)
-    net = network(book, deck, history, conclusions.raised)
+    net = network(book, deck, history, conclusions.raised, last.network if last else None)
     now = solve(net)
-    before = _before(book, deck, history, conclusions.raised, last)
+    before = _before(net, history, last)
     at = Situation(
         book,
         deck,
@@ -177,13 +177,7 @@ def rank(
     )
 
 
-def _before(
-    book: Book,
-    deck: Deck,
-    history: History,
-    raised: Mapping[str, float],
-    last: Assessment | None,
-) -> Mapping[str, float]:
+def _before(net: Network, history: History, last: Assessment | None) -> Mapping[str, float]:
     """Probabilities without the last answer and all after it; today's rules hold for both."""
     answer = next(
         (n for n in range(len(history.steps) - 1, -1, -1) if isinstance(history.steps[n], Given)),
@@ -192,8 +186,7 @@ def _before(
     if answer is None:
         return {}
     earlier = History(history.symptoms, history.steps[:answer])
-    if last is not None:
-        at = last.situation
-        if (at.deck, at.history, last.conclusions.raised) == (deck, earlier, raised):
-            return last.posterior.causes
-    return solve(network(book, deck, earlier, raised)).causes
+    begun = net.outset
+    if last is not None and last.situation.history == earlier and last.network.outset is begun:
+        return last.posterior.causes
+    return solve(network(begun.book, begun.deck, earlier, begun.raised, net)).causes

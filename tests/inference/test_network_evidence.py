@@ -9,8 +9,9 @@ import pytest
 from oracles import ANY_DECK, answer, book_of
 
 from diag.errors import ImpossibleEvidence, UnknownId
-from diag.inference.network import TYPICAL_AGE_YEARS, network
+from diag.inference.network import network
 from diag.inference.posterior import solve
+from diag.model.deciding import TYPICAL_AGE_YEARS
 from diag.model.figures import Prior
 from diag.model.history import Given, History, Mended, Opened
 from diag.model.trait import Deck

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Collection
 from dataclasses import dataclass
 
-from diag.inference.network import TYPICAL_AGE_YEARS
 from diag.model.book import Book
+from diag.model.deciding import TYPICAL_AGE_YEARS
 from diag.model.words import (
     answer_says,
     caution_says,
