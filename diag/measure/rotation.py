@@ -10,6 +10,7 @@ something else. Stated likelihoods:
 - A further line is a harmonic of the same thing with the chance SAME, and then fits within its own
   uncertainty and WANDER; else it comes from any part or something else by their priors. Only the
   line that supports a hypothesis most counts: harmonics of another part go together anyway.
+- A line counts only if it matters by `standing_out`; a weaker one may still be a harmonic.
 - A line that is stronger along the track of a hub than at a steady rate, or the other way round,
   speaks by DRIFT_WEIGHT times the logarithm of the ratio of powers for what drifts so, and at most
   by DRIFT_MOST.
@@ -24,10 +25,11 @@ from math import log
 
 import numpy as np
 
+from diag.measure import rotation_told
 from diag.measure.demodulate import SpeedSeries
 from diag.measure.geometry import PARTS, TYPICAL, Geometry, part_rates, turning_hz
 from diag.measure.pack_drift import SUPPLY, TAKE_UP, TAPES_UM, Packs, Track, drifting_lines, tracks
-from diag.measure.result import Curve, Figure, Measurement
+from diag.measure.result import Measurement
 from diag.measure.sound import Array
 from diag.measure.spectrum import (
     TURNS,
@@ -38,6 +40,7 @@ from diag.measure.spectrum import (
     segments_of,
     spectrum,
 )
+from diag.measure.standing_out import LEAST_AMPLITUDE, least_power
 
 PRIORS = {
     "capstan": 0.22,
@@ -56,7 +59,6 @@ PRIORS = {
 Judgement, after the faults of decks of 45 years that show a line at a part's rate. The drive idler
 stands where others have a belt.
 """
-UNKNOWN = "unknown"
 UNKNOWN_PRIOR = 0.08
 """Judgement: scrape, mains, the recorder that made the tape."""
 HARMONICS = (0.70, 0.13, 0.07, 0.035, 0.025, 0.02, 0.01, 0.01)
@@ -76,27 +78,6 @@ MOTIONS = (0, SUPPLY, TAKE_UP)
 _MOTION_OF = {"supply hub": 1, "take-up hub": 2, "take-up idler": 2}
 """Place in MOTIONS of what doesn't turn steadily."""
 
-TOGETHER = (("capstan", "flywheel"), ("motor", "motor pulley"))
-SIZES = {
-    "capstan": "the diameter of the capstan",
-    "pinch roller": "the diameter of the pinch roller",
-    "capstan belt": "the belt's length round its path and the flywheel's diameter",
-    "motor": "how fast the motor turns, or the diameters of its pulley and the flywheel",
-    "drive idler": "the diameters of the idler and the flywheel",
-    "supply hub": "how much of the tape was played",
-    "take-up hub": "how much of the tape was played",
-    "take-up idler": "how often the take-up idler turns to one turn of the hub",
-}
-GIVEN_BY = {
-    "capstan": ("capstan_mm",),
-    "pinch roller": ("pinch_roller_mm",),
-    "capstan belt": ("belt_mm", "flywheel_mm"),
-    "drive idler": ("drive_idler_mm", "flywheel_mm"),
-    "supply hub": ("played",),
-    "take-up hub": ("played",),
-    "take-up idler": ("takeup_idler_ratio",),
-}
-
 
 @dataclass(frozen=True, slots=True)
 class Seen:
@@ -109,7 +90,9 @@ class Seen:
 def match_rotation(series: SpeedSeries, geometry: Geometry) -> Measurement:
     """The strongest line of a speed error, and the chance of each part to be where it comes from.
 
-    `likely` has all of PARTS and 'unknown', the likeliest first; it is empty if no line stands out.
+    `likely` has the parts and 'unknown', the likeliest first, and what has next to no chance
+    together as 'others'. It is empty if no line matters; then a figure says how much of the flutter
+    a single rate may have at most, unless there are rates that the capture doesn't show.
     The mean of the series is taken for the error of the geometry's speed.
 
     Raises:
@@ -120,25 +103,25 @@ def match_rotation(series: SpeedSeries, geometry: Geometry) -> Measurement:
     speed = 1 + float(np.mean(series.values[~series.gaps]))
     geometry = replace(geometry, speed_mm_s=geometry.speed_mm_s * speed)
     found = spectrum(segments, series.reaches_hz)
-    seen = _seen(found, segments, _packs(geometry))[:MOST_LINES]
+    rates = part_rates(geometry, DRAWS)
+    seen = [
+        one
+        for one in _seen(found, segments, _packs(geometry))[:MOST_LINES]
+        if one.line.amplitude >= LEAST_AMPLITUDE
+    ]
+    strong = [one.line for one in seen]
+    matter = [line for line in strong if line.amplitude**2 >= least_power(found)]
+    if not matter:
+        return rotation_told.no_rate(found, rates)
     band = (float(found.rates_hz[0]), float(found.rates_hz[-1]))
-    if not seen:
-        return Measurement(
-            what="flutter",
-            figures=(),
-            curves=_curves(found),
-            remarks=("No rate stands out: what flutter there is comes from no single part.",),
-            source="common_practice",
-        )
-    chances = _chances(seen, part_rates(geometry, DRAWS), band, series.rate_hz)
-    first = dict(zip((*PARTS, UNKNOWN), chances[0].tolist(), strict=True))
+    chances = _chances(seen, rates, band, series.rate_hz)
     return Measurement(
         what="flutter",
-        figures=_figures(seen),
-        curves=_curves(found),
-        remarks=_remarks(seen, chances, geometry, TURNS / found.seconds),
+        figures=rotation_told.figures(strong),
+        curves=rotation_told.curves(found),
+        remarks=rotation_told.remarks(matter, chances, geometry, TURNS / found.seconds),
         source="common_practice",
-        likely=tuple(sorted(first.items(), key=lambda item: -item[1])),
+        likely=rotation_told.likely(chances[0]),
     )
 
 
@@ -289,132 +272,3 @@ def _harmonic(one: Seen, other: Seen, orders: Orders) -> Array:
     placed = orders.lines_hz(orders.rates_hz(one.line.rate_hz))
     off = np.log(other.line.rate_hz / np.maximum(placed, 1e-9)) / spread
     return np.asarray(np.exp(-0.5 * off**2) @ orders.share / (spread * np.sqrt(2 * np.pi)))
-
-
-def _figures(seen: list[Seen]) -> tuple[Figure, ...]:
-    line = seen[0].line
-    figures = [
-        Figure(
-            key="flutter_rate_hz",
-            says="rate of the strongest line",
-            value=line.rate_hz,
-            uncertainty=line.rate_uncertainty_hz,
-            unit="Hz",
-        ),
-        Figure(
-            key="flutter_line_percent",
-            says="speed error at that rate, each way",
-            value=100 * line.amplitude,
-            uncertainty=100 * line.amplitude_uncertainty,
-            unit="%",
-        ),
-    ]
-    if len(seen) > 1:
-        other = seen[1].line
-        off = np.hypot(
-            line.amplitude_uncertainty / line.amplitude,
-            other.amplitude_uncertainty / other.amplitude,
-        )
-        figures.append(
-            Figure(
-                key="flutter_line_over_next_db",
-                says="by how much it is stronger than the next line",
-                value=20 * np.log10(line.amplitude / other.amplitude),
-                uncertainty=float(20 / np.log(10) * off),
-                unit="dB",
-            )
-        )
-    return tuple(figures)
-
-
-def _remarks(
-    seen: list[Seen], chances: Array, geometry: Geometry, lowest_hz: float
-) -> tuple[str, ...]:
-    told = []
-    for number, (one, chance) in enumerate(zip(seen[:3], chances, strict=False)):
-        which = "The strongest line" if number == 0 else "The next line"
-        told.append(
-            f"{which} is at {one.line.rate_hz:.3g} Hz, {100 * one.line.amplitude:.2g} % each way: "
-            f"{_named(chance, geometry)}."
-        )
-    if missing := _would_tell(chances[0], geometry):
-        told.append(f"To tell better, measure {missing}.")
-    slowest = turning_hz(geometry.full_pack_mm or TYPICAL["full_pack_mm"].high, geometry.speed_mm_s)
-    if slowest < lowest_hz:
-        told.append(
-            f"The capture shows nothing slower than {lowest_hz:.2g} Hz: record "
-            f"{TURNS / slowest:.0f} s or more to see a hub with all the tape on it."
-        )
-    return tuple(told)
-
-
-def _groups(geometry: Geometry) -> list[tuple[str, ...]]:
-    """Parts that turn together."""
-    if geometry.drive == "direct":
-        together: tuple[tuple[str, ...], ...] = (("capstan", "flywheel", "motor"),)
-    else:
-        together = TOGETHER
-    joined = {part for group in together for part in group}
-    return [*together, *((part,) for part in (*PARTS, UNKNOWN) if part not in joined)]
-
-
-def _by_group(chance: Array, geometry: Geometry) -> list[tuple[float, tuple[str, ...]]]:
-    by_part = dict(zip((*PARTS, UNKNOWN), chance.tolist(), strict=True))
-    sums = [(sum(by_part[part] for part in group), group) for group in _groups(geometry)]
-    return sorted(sums, reverse=True)
-
-
-def _named(chance: Array, geometry: Geometry) -> str:
-    """What a line fits, in words."""
-    (best, group), (second, other), *_ = _by_group(chance, geometry)
-    if group == (UNKNOWN,):
-        return f"it fits no part that is known here ({best:.0%})"
-    says = f"it fits the {' or the '.join(group)} ({best:.0%})"
-    if len(group) > 1:
-        says += ", which turn together"
-    if second >= 0.1:
-        what = "no known part" if other == (UNKNOWN,) else f"the {' or the '.join(other)}"
-        says += f"; less well {what} ({second:.0%})"
-    return says
-
-
-def _would_tell(chance: Array, geometry: Geometry) -> str:
-    """Sizes that aren't known of the parts between which a line is in doubt."""
-    sizes = []
-    doubtful = [group[0] for share, group in _by_group(chance, geometry) if share >= 0.1]
-    if len(doubtful) < 2:
-        return ""
-    for part in doubtful:
-        if part == UNKNOWN or _is_known(part, geometry) or SIZES[part] in sizes:
-            continue
-        sizes.append(SIZES[part])
-    return ", and ".join(sizes)
-
-
-def _is_known(part: str, geometry: Geometry) -> bool:
-    if part == "motor":
-        pulleys = (geometry.motor_pulley_mm, geometry.flywheel_mm)
-        return geometry.motor_rpm is not None or None not in pulleys
-    return all(getattr(geometry, key) is not None for key in GIVEN_BY[part])
-
-
-def _curves(found: Spectrum) -> tuple[Curve, ...]:
-    """Spectrum and floor in percent, the highest of each of some 400 steps of the logarithm."""
-    steps = np.geomspace(found.rates_hz[0], found.rates_hz[-1], 401)
-    starts = np.unique(np.searchsorted(found.rates_hz, steps[:-1]))
-    rates = found.rates_hz[starts]
-    return tuple(
-        Curve(
-            name=name,
-            says=says,
-            x=tuple(rates.tolist()),
-            y=tuple((100 * np.sqrt(np.maximum.reduceat(power, starts))).tolist()),
-            x_unit="Hz",
-            y_unit="%",
-            is_log=True,
-        )
-        for name, says, power in (
-            ("flutter_spectrum", "speed error at each rate", found.power),
-            ("flutter_floor", "noise between the lines", found.floor),
-        )
-    )

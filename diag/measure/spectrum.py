@@ -270,6 +270,14 @@ def chance_of(power: Any, floor: Any, trust: Any, averages: float, looked_at: fl
     return -np.expm1(looked_at * np.log1p(-np.minimum(alone, 1 - 1e-12)))
 
 
+def limit_of(floor: Any, trust: Any, averages: float, looked_at: float, chance: float) -> Any:
+    """Power that noise alone exceeds with this chance: `chance_of` turned round."""
+    from scipy.stats import f
+
+    alone = -np.expm1(np.log1p(-chance) / looked_at)
+    return floor * f.isf(alone, 2 * averages, 2 * trust)
+
+
 def lines(found: Spectrum, segments: Segments) -> tuple[Line, ...]:
     """The lines that noise doesn't give, the strongest first.
 

@@ -11,6 +11,7 @@ from diag.cases.captured import KeptCurve, KeptFigure, Likely, Reading
 from diag.cases.text import visible
 from diag.measure.result import Curve, Figure, Measurement
 from diag.model.check import Check
+from diag.model.figures import Name
 from diag.model.history import Sure
 from diag.model.trait import Deck, fits
 
@@ -82,13 +83,20 @@ RATES: Mapping[str, str] = {
     "capstan belt": "line_at_belt_rate",
     "motor": "line_at_motor_rate",
     "motor pulley": "line_at_motor_rate",
+    "drive idler": "line_at_idler_rate",
     "supply hub": "wow_at_hub_rate",
     "take-up hub": "wow_at_hub_rate",
+    "take-up idler": "line_at_idler_rate",
 }
 """By a turning part to which flutter is matched: the sign of the book that it has its rate."""
-RATE_KEY = "flutter_rate_hz"
+NO_PART = "unknown"
+"""What flutter is matched to that fits none of them."""
+RATE_KEY, SHARE_KEY = "flutter_rate_hz", "flutter_line_share_at_most_percent"
 SURE, LIKELY = 0.95, 0.7
 """Chances from which an answer that names a part is certain, and from which it is fairly sure."""
+LITTLE, HALF = 10.0, 50.0
+"""Percent of the flutter that a rate may have for 'no rate' to be certain, and to be fairly sure: a
+part at fault makes most of it (judgement)."""
 
 
 def kind_says(what: str) -> str:
@@ -143,22 +151,36 @@ def _asks_for_a_part(check: Check) -> bool:
 
 
 def _readings_of_part(check: Check, found: Measurement) -> list[Reading]:
-    """The answer that has the part's rate, if its parts together are likely enough."""
-    figure = next((figure for figure in found.figures if figure.key == RATE_KEY), None)
-    if figure is None or not isfinite(figure.value):
-        return []
+    """The answer that has the part's rate, or the one of no rate, if that is likely enough."""
+    told = {figure.key: figure for figure in found.figures if isfinite(figure.value)}
+    none = next((name for name, answer in check.answers.items() if not answer.present), None)
+    if RATE_KEY in told:
+        return _reading_of_part(check, told[RATE_KEY], found.likely, none)
+    if SHARE_KEY in told and none is not None and told[SHARE_KEY].value <= HALF:
+        sure: Sure = "certain" if told[SHARE_KEY].value <= LITTLE else "fairly"
+        share = told[SHARE_KEY]
+        reading = Reading(
+            check=check.id, value=share.value, unit=share.unit, answer=str(none), sure=sure
+        )
+        return [reading]
+    return []
+
+
+def _reading_of_part(
+    check: Check, rate: Figure, likely: Iterable[tuple[str, float]], none: Name | None
+) -> list[Reading]:
+    """What fits no part is the answer of no rate; it is fairly sure at most, for parts differ."""
     chances = {
-        name: sum(p for part, p in found.likely if RATES.get(part) in answer.present)
+        name: sum(p for part, p in likely if RATES.get(part) in answer.present)
         for name, answer in check.answers.items()
     }
+    if none is not None:
+        chances[none] = dict(likely).get(NO_PART, 0.0)
     best = max(chances, key=lambda name: chances[name])
     if chances[best] < LIKELY:
         return []
-    sure: Sure = "certain" if chances[best] >= SURE else "fairly"
-    reading = Reading(
-        check=check.id, value=figure.value, unit=figure.unit, answer=str(best), sure=sure
-    )
-    return [reading]
+    sure: Sure = "certain" if chances[best] >= SURE and best != none else "fairly"
+    return [Reading(check=check.id, value=rate.value, unit=rate.unit, answer=str(best), sure=sure)]
 
 
 def _reading(check: Check, told: FigureOf, figure: Figure) -> Reading | None:

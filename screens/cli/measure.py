@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 from diag.errors import MeasureError
 from diag.measure.test_signal import SERVED_BY
 from diag.model.nearest import nearest
+from diag.model.words import chance_in_words
 from screens.cli.exit_codes import Exit
 from screens.cli.output import say, say_wrapped
 from screens.cli.places import add_knowledge, additions_root, knowledge_root
@@ -290,7 +291,7 @@ def _tell(after: Results, before: Results) -> None:
                 words += f" (before: {figure_words(then.value, then.uncertainty, then.unit)})"
             say_wrapped(f"{figure.says}: {words}", "  ")
         for says, chance in found.likely:
-            say_wrapped(f"{chance:.0%} {says}", "    ")
+            say_wrapped(f"{chance_in_words(chance)} {says}", "    ")
         for remark in found.remarks:
             say_wrapped(remark, "  ")
         say()

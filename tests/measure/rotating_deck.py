@@ -18,6 +18,8 @@ from diag.measure.geometry import Geometry
 RATE_HZ = 400.0
 REACHES_HZ = 170.0
 SPEED = 47.625
+NONE = "none"
+"""The culprit of a deck that wavers without a rate."""
 
 
 @dataclass(frozen=True)
@@ -41,6 +43,15 @@ class Deck:
 
 def draw_deck(rng: np.random.Generator, seconds: float, culprit: str = "") -> Deck:
     """A belt-driven deck with one rate 6 dB or more over all others."""
+    return _drawn(rng, seconds, culprit)
+
+
+def draw_steady(rng: np.random.Generator, seconds: float) -> Deck:
+    """A belt-driven deck that wavers without a rate; its parts make some 1 % of the power."""
+    return _drawn(rng, seconds, NONE)
+
+
+def _drawn(rng: np.random.Generator, seconds: float, culprit: str) -> Deck:
     flywheel, motor_hz = rng.uniform(50, 80), rng.uniform(1900, 3100) / 60
     centre = rng.uniform(0.62, 1.1) * flywheel
     capstan, roller = rng.uniform(1.9, 2.9), rng.uniform(9.5, 13.5)
@@ -74,13 +85,15 @@ def draw_deck(rng: np.random.Generator, seconds: float, culprit: str = "") -> De
     paths = hubs | {part: rate * times for part, rate in steady.items()}
     culprit = culprit or str(rng.choice(sorted(paths)))
     top = 10 ** rng.uniform(-3.4, -2.5)
+    loudest = 0.25 * top if culprit == NONE else top
     values = np.zeros(len(times))
     for part, path in paths.items():
-        size = top if part == culprit else top * 10 ** (-rng.uniform(6, 20) / 20)
+        size = top if part == culprit else loudest * 10 ** (-rng.uniform(6, 20) / 20)
         values += _waver(rng, path, size)
-    noise = top * 10 ** rng.uniform(-1.3, -0.4)
+    noise = top if culprit == NONE else top * 10 ** rng.uniform(-1.3, -0.4)
     values += _noise(rng, len(times), noise) + rng.normal(0, 0.004)
-    middle = paths[culprit][len(times) // 2 + 1] - paths[culprit][len(times) // 2 - 1]
+    path = paths.get(culprit, 0 * times)
+    middle = path[len(times) // 2 + 1] - path[len(times) // 2 - 1]
     gaps = np.zeros(len(times), dtype=bool)
     return Deck(
         culprit, middle * RATE_HZ / 2, SpeedSeries(values, RATE_HZ, gaps, REACHES_HZ), sizes

@@ -41,6 +41,18 @@ from diag.session.measured import (
 from diag.session.session import Session
 from diag.session.shelf import Shelf
 
+RATE_CHECK = Check(
+    id="c",
+    ask="?",
+    at="outside",
+    minutes=1.0,
+    answers={
+        "roller": Answer(id="roller", present=("line_at_roller_rate",)),
+        "belt": Answer(id="belt", present=("line_at_belt_rate",)),
+        "capstan": Answer(id="capstan", present=("line_at_capstan_rate",)),
+        "none": Answer(id="none"),
+    },
+)
 SLOW, RIGHT, NARROW = -1.5, 1.5, (0.2, 0.3)
 
 
@@ -157,30 +169,42 @@ def test_lower_limit_answers_only_what_it_settles(limit: float, answer: str | No
         ((("pinch roller", 0.8), ("unknown", 0.2)), [("roller", "fairly")]),
         ((("pinch roller", 0.5), ("capstan belt", 0.5)), []),
         ((("drive idler", 0.99),), []),
+        ((("unknown", 0.97), ("others", 0.03)), [("none", "fairly")]),
     ],
 )
 def test_likely_part_answers_at_which_rate_it_wavers(
     likely: tuple[tuple[str, float], ...], answers: list[tuple[str, str]]
 ) -> None:
     """Parts that turn together count together; what the check has no answer for answers nothing."""
-    check = Check(
-        id="c",
-        ask="?",
-        at="outside",
-        minutes=1.0,
-        answers={
-            "roller": Answer(id="roller", present=("line_at_roller_rate",)),
-            "belt": Answer(id="belt", present=("line_at_belt_rate",)),
-            "capstan": Answer(id="capstan", present=("line_at_capstan_rate",)),
-            "none": Answer(id="none"),
-        },
-    )
     figure = Figure(key="flutter_rate_hz", says="rate", value=7.6, uncertainty=0.1, unit="Hz")
     found = Measurement(what="flutter", figures=(figure,), source="common_practice", likely=likely)
-    assert measured_by(check) == "flutter"
-    readings = readings_of([check], Deck(), found)
+    assert measured_by(RATE_CHECK) == "flutter"
+    readings = readings_of([RATE_CHECK], Deck(), found)
     assert [(r.answer, r.sure) for r in readings] == answers
     assert {r.value for r in readings} <= {7.6}
+
+
+@pytest.mark.parametrize(
+    ("share", "answers"), [(6.0, [("none", "certain")]), (30.0, [("none", "fairly")]), (80.0, [])]
+)
+def test_no_rate_is_an_answer_as_far_as_one_could_have_been_seen(
+    share: float, answers: list[tuple[str, str]]
+) -> None:
+    """It is softer the more of the flutter a rate could have unseen, and none from half of it."""
+    key = "flutter_line_share_at_most_percent"
+    figure = Figure(key=key, says="share", value=share, uncertainty=0.0, unit="%")
+    found = Measurement(what="flutter", figures=(figure,), source="common_practice")
+    readings = readings_of([RATE_CHECK], Deck(), found)
+    assert [(r.answer, r.sure) for r in readings] == answers
+    assert {(r.value, r.unit) for r in readings} <= {(share, "%")}
+
+
+@pytest.mark.parametrize("family", families(shipped()))
+def test_no_rate_speaks_against_every_part(family: str) -> None:
+    """In each shipped book, and each part to which flutter is matched has an answer there."""
+    check = read_book(shipped(), family).checks["flutter_rate"]
+    assert set(RATES) == set(PARTS)
+    assert check.evidence["none"] == dict.fromkeys(RATES.values(), False)
 
 
 def test_every_quantity_of_the_table_is_asked_in_its_unit() -> None:
