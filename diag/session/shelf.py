@@ -42,8 +42,9 @@ from diag.reading.specification import (
 from diag.reading.test_tape import known_tapes, read_tape
 from diag.rules.rulebook import Rulebook
 from diag.session.book_pages import BookPages
+from diag.session.case_log import now_utc
 from diag.session.parts import TO_ORDER, DeckPart, PartLine, parts_of
-from diag.session.session import Session, now_utc
+from diag.session.session import Session
 
 
 class Shelf:
