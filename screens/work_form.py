@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
@@ -18,12 +19,14 @@ from diag.model.quantity import figure, shown
 from screens.actions import bindings
 from screens.engine_screen import EngineScreen
 from screens.export import ask_path, proposed
+from screens.into_case import case_part, found_for, put_into_case
 from screens.widgets.key_bar import KeyBar
 from screens.widgets.lines import LABEL, LOUD, QUIET, heading, keyed, labelled, spaced
 from screens.widgets.outline import Outline
 
 if TYPE_CHECKING:
     from diag.session.session import Session
+    from diag.session.worked import Meaning
     from diag.workshop import declaration
     from diag.workshop.declaration import Sum
     from diag.workshop.job import Job, Outcome, Table
@@ -83,8 +86,16 @@ class WorkForm(EngineScreen):
         """Show what has come of what is typed."""
         raise NotImplementedError
 
+    def draw_case(self) -> None:
+        """Show the same after the case has gone on."""
+        raise NotImplementedError
+
     def note_text(self) -> str:
         """The result in one line; empty while there is none."""
+        raise NotImplementedError
+
+    def meanings(self) -> tuple[Meaning, ...]:
+        """What the result can say to the case."""
         raise NotImplementedError
 
     def offers(self, action: str) -> bool:
@@ -157,8 +168,8 @@ class WorkForm(EngineScreen):
         session, text = self._session, self.note_text()
         if session is None:
             return
-        snapshot = await self.ask(lambda: session.note(text))
-        if snapshot is not None:
+        if await put_into_case(self, session, text, self.meanings()):
+            self.draw_case()
             self.app.notify(f"Noted: {text}", markup=False, timeout=4)
 
 
@@ -193,20 +204,26 @@ class SumForm(WorkForm):
                 self.say(labelled("Still to give", "; ".join(one.says for one in missing)))
             else:
                 self._result = work(self._sum, typed)
-                self.say(spaced([keyed(result_rows(self._result))]))
+                found = self.meanings()
+                rows = keyed(result_rows(self._result))
+                self.say(spaced([rows, *case_part(self._session, found)]))
         except BenchtrailError as error:
             self.say(labelled("No result", f"{error.where}: {error.found} {error.do}"))
         self._draw_outline()
 
+    def draw_case(self) -> None:
+        """The case may have it by now."""
+        self.draw()
+
+    def meanings(self) -> tuple[Meaning, ...]:
+        """Answers to checks, and facts of the deck."""
+        return found_for(self._session, self._result.tells) if self._result else ()
+
     def note_text(self) -> str:
         """Title, what was given, what it came to, and the source."""
-        from diag.workshop.work import taken_in_words
+        from diag.workshop.work import note_of
 
-        if self._result is None:
-            return ""
-        given = ", ".join(f"{one.says} {taken_in_words(one, v)}" for one, v in self._result.taken)
-        gives = ", ".join(f"{says} {value}" for value, says in result_rows(self._result))
-        return f"{self._sum.title}. Given: {given}. Result: {gives}. Source: {self._sum.source}."
+        return note_of(self._result) if self._result else ""
 
     def _draw_outline(self) -> None:
         from diag.workshop.work import work
@@ -251,11 +268,22 @@ class JobForm(WorkForm):
         columns = ", ".join(self._job.headings)
         self.say(spaced([labelled("Columns", columns), Text("Enter does it.", LABEL)]))
 
+    def draw_case(self) -> None:
+        """What is covered may be done by now."""
+        if self._done is not None:
+            self._tell(self._done[1])
+
+    def meanings(self) -> tuple[Meaning, ...]:
+        """Which thing of the list is in the deck, or which work the list amounts to."""
+        if self._done is None:
+            return ()
+        return found_for(self._session, self._done[1].tells, self._done[1].renews)
+
     def note_text(self) -> str:
         """The answer; not the list."""
-        if self._done is None:
-            return ""
-        return f"{self._job.title}. {' '.join(self._done[1].says)} Source: {self._job.source}."
+        from diag.workshop.job import note_of
+
+        return note_of(self._job, self._done[1]) if self._done else ""
 
     def offers(self, action: str) -> bool:
         """What was done can be written out."""
@@ -276,10 +304,14 @@ class JobForm(WorkForm):
         path = Path(typed.pop(self._job.list_key, "")).expanduser()
         self._done = await self.ask(lambda: work_file(self._job, path, typed))
         if self._done is not None:
-            self.say(outcome_lines(self._done[1]))
+            self._tell(self._done[1])
             self.query_one("#told").scroll_to_widget(
                 self.query_one("#result"), top=True, animate=False
             )
+
+    def _tell(self, outcome: Outcome) -> None:
+        besides = case_part(self._session, self.meanings(), outcome.renews)
+        self.say(outcome_lines(outcome, besides))
 
     async def _write(self) -> None:
         from diag.cases.new_file import write_new_file
@@ -308,18 +340,18 @@ def hint(one: declaration.Input) -> str:
 
 def result_rows(result: Result) -> list[tuple[str, RenderableType]]:
     """Each value with what it is."""
-    return [
-        (value if isinstance(value, str) else shown(value, out.unit), Text(out.says))
-        for out, value in result.gives
-    ]
+    from diag.workshop.work import given_in_words
+
+    return [(given_in_words(out, value), Text(out.says)) for out, value in result.gives]
 
 
-def outcome_lines(outcome: Outcome) -> RenderableType:
-    """The answer, its remarks, then the figures."""
+def outcome_lines(outcome: Outcome, besides: Sequence[RenderableType] = ()) -> RenderableType:
+    """The answer, its remarks, what is said besides, then the figures."""
     said = Text("\n".join(outcome.says), LABEL)
     remarks = [keyed([("!", Text(remark)) for remark in outcome.remarks])]
     tables = [part for table in outcome.tables for part in (heading(table.title), _rows(table))]
-    return spaced([said, *(remarks if outcome.remarks else []), *tables])
+    cautions = [Text.assemble((" CAUTION ", LOUD), " ", caution) for caution in outcome.cautions]
+    return spaced([*cautions, said, *(remarks if outcome.remarks else []), *besides, *tables])
 
 
 def _rows(table: Table) -> RenderableType:

@@ -9,8 +9,19 @@ from diag.model.trait import Where
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Renews:
+    """Capacitors that a remedy changes: the places that they have on a board, and which board."""
+
+    places: tuple[str, ...]
+    board: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Remedy(Entry):
-    """Work at an open layer; `cures` is the chance that it removes a cause that it mends."""
+    """Work at an open layer; `cures` is the chance that it removes a cause that it mends.
+
+    `renews` stands where changing capacitors is the work, so that a list of a board can tell.
+    """
 
     says: str
     minutes: Minutes
@@ -23,3 +34,4 @@ class Remedy(Entry):
     cautions: tuple[CautionId, ...] = ()
     cites: tuple[ThumbId, ...] = ()
     where: Where = field(default_factory=dict)
+    renews: Renews | None = None

@@ -28,11 +28,15 @@ class Trait(Entry):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fact(Entry):
-    """A figure or yes-or-no about the deck that rules use, asked at intake."""
+    """A figure or yes-or-no about the deck that rules use, asked at intake.
+
+    `quantity` is what a sum of the workshop calls the figure, if one tells it.
+    """
 
     ask: str
     kind: Literal["number", "yes_or_no"] = "number"
     unit: str = ""
+    quantity: Name = Name("")
     how: str = ""
 
 

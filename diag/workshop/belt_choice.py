@@ -8,7 +8,7 @@ from math import pi
 
 from diag.model.quantity import figure, unit
 from diag.workshop.belt_load import modulus_mpa
-from diag.workshop.belts import HIGH_PCT, LOW_PCT, RIGHT, SLACK, judged, shorter_pct
+from diag.workshop.belts import HIGH_PCT, LOW_PCT, RIGHT, SLACK, judged, shorter_pct, told_of
 from diag.workshop.declaration import Input
 from diag.workshop.job import Column, Job, Outcome, Table
 from diag.workshop.sheet import Cell, Row, Sheet
@@ -95,7 +95,10 @@ def choose(sheet: Sheet, path_mm: float, thickness_mm: float, pulley_mm: float) 
     )
     table = Table("Belts, best first", HEADER, tuple(_cells(fit) for fit in fits))
     return Outcome(
-        tuple(_says(fits, path_mm)), (table,), tuple(_remarks(fits, thickness_mm, pulley_mm))
+        tuple(_says(fits, path_mm)),
+        (table,),
+        tuple(_remarks(fits, thickness_mm, pulley_mm)),
+        tells=tuple(told_of(fit.belt.name, fit.shorter_pct, *fit.belt.window_pct) for fit in fits),
     )
 
 

@@ -5,8 +5,10 @@ from __future__ import annotations
 from math import asin, cos, degrees, pi
 
 from diag.errors import BenchtrailError
+from diag.model.quantity import figure
 from diag.workshop.belt_outline import belt_outline
 from diag.workshop.declaration import Example, Input, Output, Sum
+from diag.workshop.told import Judged, Told
 
 SLACK = "slack, it will slip"
 RIGHT = "right"
@@ -83,6 +85,26 @@ def judged(shorter: float, low_pct: float, high_pct: float) -> str:
     if shorter < low_pct:
         return SLACK
     return TIGHT if shorter > high_pct else RIGHT
+
+
+def shortness(path_mm: float, free_mm: float, low_pct: float, high_pct: float) -> tuple[Told]:
+    """By how much a belt is shorter than its path, for the case of the deck that it is in."""
+    return (told_of("", shorter_pct(path_mm, free_mm), low_pct, high_pct),)
+
+
+def told_of(name: str, shorter: float, low_pct: float, high_pct: float) -> Told:
+    """The same of a belt on a list."""
+    in_words = judged(shorter, low_pct, high_pct)
+    as_limit: dict[str, Judged] = {SLACK: "low", RIGHT: "right", TIGHT: "high"}
+    says = f"{figure(shorter, 3)} % shorter than its path: {in_words}"
+    return Told(
+        quantity="belt_shortness",
+        value=shorter,
+        unit_symbol="%",
+        says=f"{name}, {says}" if name else f"The belt is {says}",
+        judged=as_limit[in_words],
+        of=name,
+    )
 
 
 def _apart(first_mm: float, second_mm: float, centre_mm: float) -> None:
@@ -193,5 +215,6 @@ SUMS = (
             1e-4,
             "arithmetic: 20 of 250 mm is 8 %, and 20 of 230 mm 8.70 %",
         ),
+        tells=shortness,
     ),
 )

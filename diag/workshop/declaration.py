@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from diag.model.quantity import unit
 from diag.model.units import Unit
 from diag.workshop.belt_outline import Line
+from diag.workshop.told import Told
 
 Rows = tuple[tuple[float, ...], ...]
 """What an input with columns is."""
@@ -100,6 +101,7 @@ class Sum:
         caution: what can hurt; shown before anything else.
         outline: from the same numbers to lines in mm that show what is meant, where it helps; asked
             only where `compute` has a result.
+        tells: from the same numbers to what they say to the case of a deck, where they do.
     """
 
     name: str
@@ -112,3 +114,4 @@ class Sum:
     example: Example
     caution: str = ""
     outline: Callable[..., tuple[Line, ...]] | None = None
+    tells: Callable[..., tuple[Told, ...]] | None = None

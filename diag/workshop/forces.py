@@ -5,8 +5,10 @@ from __future__ import annotations
 from math import exp, radians
 
 from diag.errors import BenchtrailError
+from diag.model.quantity import figure
 from diag.model.units import BY_SYMBOL, GRAM_FORCE_N
 from diag.workshop.declaration import Example, Input, Output, Sum
+from diag.workshop.told import Judged, Told
 
 GCM_MNM = GRAM_FORCE_N * 10
 """mN·m in a g·cm."""
@@ -44,6 +46,28 @@ def take_up(torque_gcm: float, low_gcm: float, high_gcm: float) -> tuple[str, fl
 def pinch(force_gf: float, low_gf: float, high_gf: float) -> tuple[str, float]:
     """A judgement of a pinch roller's force, and the force in N."""
     return _judged(force_gf, low_gf, high_gf), force_gf * GRAM_FORCE_N
+
+
+def take_up_told(torque_gcm: float, low_gcm: float, high_gcm: float) -> tuple[Told]:
+    """The take-up torque, for the case of the deck."""
+    return (_told("takeup_torque", "g.cm", "take-up torque", torque_gcm, (low_gcm, high_gcm)),)
+
+
+def pinch_told(force_gf: float, low_gf: float, high_gf: float) -> tuple[Told]:
+    """The force of the pinch roller, for the case of the deck."""
+    return (_told("pinch_force", "g", "force of the pinch roller", force_gf, (low_gf, high_gf)),)
+
+
+def _told(quantity: str, unit: str, what: str, value: float, limits: tuple[float, float]) -> Told:
+    in_words = _judged(value, *limits)
+    as_limit: dict[str, Judged] = {"weak": "low", "right": "right", "strong": "high"}
+    return Told(
+        quantity=quantity,
+        value=value,
+        unit_symbol=unit,
+        says=f"The {what} of {figure(value, 3)} {unit} is {in_words}",
+        judged=as_limit[in_words],
+    )
 
 
 def _judged(value: float, low: float, high: float) -> str:
@@ -147,6 +171,7 @@ SUMS = (
             1e-3,
             "arithmetic: 22 x 0.0980665; limits published (manual_extract)",
         ),
+        tells=take_up_told,
         caution="Keep fingers, sleeves and hair away from turning hubs.",
     ),
     Sum(
@@ -169,6 +194,7 @@ SUMS = (
             1e-3,
             "arithmetic: 330 x 9.80665e-3; limits published (manual_pinch_force)",
         ),
+        tells=pinch_told,
         caution="Keep fingers, sleeves and hair away from turning parts.",
     ),
 )

@@ -6,7 +6,7 @@ As a sum is declared (`declaration`), but of a list of parts that somebody keeps
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from diag.errors import BenchtrailError
@@ -15,6 +15,7 @@ from diag.model.quantity import figure, shown
 from diag.model.units import UNITS
 from diag.workshop.declaration import Input
 from diag.workshop.sheet import Cell, Sheet, read_sheet
+from diag.workshop.told import Renewed, Told
 from diag.workshop.work import taken, told_missing
 
 
@@ -55,11 +56,17 @@ class Outcome:
         says: the answer, a sentence a line.
         tables: the figures behind it; the first is what is written out.
         remarks: what was not as it should be, and what was taken in its place.
+        cautions: what can hurt with the parts of this list; shown before anything else.
+        tells: figures of the things on the list, for the case of a deck that has one of them.
+        renews: capacitors that it changes, for the case of the deck that they are in.
     """
 
     says: tuple[str, ...]
     tables: tuple[Table, ...]
     remarks: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+    tells: tuple[Told, ...] = ()
+    renews: tuple[Renewed, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +106,11 @@ class Job:
         return tuple(column.key for column in self.columns)
 
 
+def note_of(job: Job, outcome: Outcome) -> str:
+    """An outcome in one line: title, answer and source; not the list."""
+    return f"{job.title}. {' '.join(outcome.says)} Source: {job.source}."
+
+
 def work_file(job: Job, path: Path, typed: Mapping[str, str]) -> tuple[Sheet, Outcome]:
     """Do a job on the list in a file, with figures as typed.
 
@@ -120,7 +132,7 @@ def work_sheet(job: Job, sheet: Sheet, typed: Mapping[str, str]) -> Outcome:
     told_missing(job.name, job.inputs, typed)
     figures = {one.argument: taken(job.name, one, typed) for one in job.inputs}
     found = job.compute(sheet, **figures)
-    return Outcome(found.says, found.tables, (*_unused(job, sheet.unused), *found.remarks))
+    return replace(found, remarks=(*_unused(job, sheet.unused), *found.remarks))
 
 
 def _unused(job: Job, headings: Sequence[str]) -> list[str]:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from diag.model.quantity import figure
 from diag.workshop.declaration import Example, Input, Output, Sum
 from diag.workshop.speed import CENTS, percent_to_cents
+from diag.workshop.told import Told
 
 CAUTION = (
     "Pull the mains plug before a pulley or a strap is touched. Straps and motors carry mains "
@@ -25,6 +27,24 @@ def mismatch(built_hz: float, local_hz: float) -> tuple[float, float]:
 def pulley(pulley_mm: float, built_hz: float, local_hz: float, belt_mm: float) -> tuple[float]:
     """Diameter in mm of the motor pulley that gives the old speed at the local frequency."""
     return ((pulley_mm + belt_mm) * built_hz / local_hz - belt_mm,)
+
+
+def frequencies(built_hz: float, local_hz: float, **_: float) -> tuple[Told, Told]:
+    """What a deck is set for and what it gets, for its case."""
+    return (
+        Told(
+            quantity="mains_frequency_set",
+            value=built_hz,
+            unit_symbol="Hz",
+            says=f"Set for a mains of {figure(built_hz)} Hz",
+        ),
+        Told(
+            quantity="mains_frequency",
+            value=local_hz,
+            unit_symbol="Hz",
+            says=f"The mains here has {figure(local_hz)} Hz",
+        ),
+    )
 
 
 BUILT = Input("built", "mains frequency that it is set for", "Hz", 16, 400)
@@ -71,6 +91,7 @@ SUMS = (
             "arithmetic: five sixths",
         ),
         caution=CAUTION,
+        tells=frequencies,
     ),
     Sum(
         name="mains_pulley",
@@ -93,5 +114,6 @@ SUMS = (
             "arithmetic: six fifths",
         ),
         caution=CAUTION,
+        tells=frequencies,
     ),
 )

@@ -12,6 +12,7 @@ from diag.workshop.job import Column, Job, Outcome, Table
 from diag.workshop.recap_parts import PLACES, TYPES, Part, part_of
 from diag.workshop.recap_rules import New, new_for
 from diag.workshop.sheet import Cell, Sheet
+from diag.workshop.told import Renewed
 
 Planned = tuple[Part, New]
 ORDER = (
@@ -46,7 +47,13 @@ def plan(sheet: Sheet, spares_pct: float) -> Outcome:
     tables = [order, Table("Part by part", ("references", "marked", "new", "why"), _each(planned))]
     if left:
         tables.append(Table("Leave", ("references", "marked", "why"), _left(left)))
-    return Outcome(tuple(_says(order, left)), tuple(tables), tuple(_remarks(parts)))
+    return Outcome(
+        tuple(_says(order, left)),
+        tuple(tables),
+        tuple(_remarks(parts)),
+        cautions=tuple(_cautions(parts)),
+        renews=tuple(Renewed(part.references, part.place, part.board) for part, _ in planned),
+    )
 
 
 def _check_once(sheet: Sheet, parts: Sequence[Part]) -> None:
@@ -135,22 +142,28 @@ def _says(order: Table, left: Sequence[tuple[Part, str]]) -> list[str]:
     return told
 
 
+def _cautions(parts: Sequence[Part]) -> list[str]:
+    """What is live, or was made to be."""
+    live = [part for part in parts if part.place in LIVE]
+    other = [part for part in parts if part.is_ac and part.place not in LIVE]
+    return [
+        f"{_names(each)}: {what}. Fit only parts that carry the mark of their class, never a type "
+        "for d.c., and keep to local codes; where they ask for a licensed person, leave it to one."
+        for each, what in ((live, "on the mains"), (other, "marked for a.c."))
+        if each
+    ]
+
+
 def _remarks(parts: Sequence[Part]) -> list[str]:
-    """What was taken for granted, and what is live."""
-    aged = [part for part in parts if part.type in ("electrolytic", "tantalum")]
+    """What was understood, and what was taken for granted."""
+    aged = [p for p in parts if p.type in ("electrolytic", "tantalum") and not p.is_ac]
     no_place = [part for part in aged if not part.place]
     no_polarity = [part for part in aged if not part.polarity and part.place not in LIVE]
-    live = [part for part in parts if part.place in LIVE]
-    told = []
+    told = [span for part in parts for span in part.spans]
     if no_place:
         told.append(f"{_names(no_place)}: no place told; no low ESR and no film asked.")
     if no_polarity:
         told.append(f"{_names(no_polarity)}: no polarity told; taken as polar. Look first.")
-    if live:
-        told.append(
-            f"{_names(live)}: on the mains. Fit only parts that carry the mark of their class, and "
-            "keep to local codes; where they ask for a licensed person, leave it to one."
-        )
     return told
 
 
@@ -160,12 +173,13 @@ JOB = Job(
     list_key="board",
     list_says="capacitors of a board, one kind a row; reference, value and voltage must be told",
     columns=(
-        Column("reference", "as printed on the board; several with a blank between"),
+        Column("reference", "as printed on the board; C1 C3, C1-C4 and C1..C4 are several"),
         Column("value", "marked value, µF without a unit"),
-        Column("voltage", "marked voltage, V"),
+        Column("voltage", "marked voltage, V; 250 V~ or 250VAC is one for a.c."),
         Column("polarity", "polar or bipolar"),
         Column("type", f"{', '.join(dict.fromkeys(TYPES.values()))}; electrolytic unless told"),
         Column("place", ", ".join(PLACES)),
+        Column("board", "which board or stage: play amplifier, motor; tells apart what it mends"),
         Column("diameter", "room for it, mm"),
         Column("height", "room above the board, mm"),
         Column("pitch", "distance of its leads, mm"),

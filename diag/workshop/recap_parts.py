@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from diag.model.quantity import unit
 from diag.model.units import Unit
+from diag.workshop.references import read_references
 from diag.workshop.sheet import Row
 
 Value = Literal["near", "up", "same"]
@@ -78,19 +79,27 @@ POLARITIES = {
     for word in words
 }
 _PLACE_WORDS = {word: key for key, place in PLACES.items() for word in (key, *place.words)}
-_RANGE = re.compile(r"([A-Za-z]+\d+)\s*[-\u2013]\s*([A-Za-z]*\d+)")
+_ALTERNATING = re.compile(r"^(?:[~\u223f]|a\.?c\.?\s)|(?:[~\u223f]|a\.?c\.?)$", re.IGNORECASE)
+_DIRECT = re.compile(r"(?:=|\u2393|d\.?c\.?)$", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Part:
-    """Capacitors of a board that are alike; None or empty where the list doesn't say."""
+    """Capacitors of a board that are alike; None or empty where the list doesn't say.
+
+    `spans` are the references that were written as one, each with what was understood; `is_ac`
+    tells that the voltage is marked as an alternating one.
+    """
 
     references: tuple[str, ...]
+    spans: tuple[str, ...]
     value_uf: float
     voltage_v: float
+    is_ac: bool
     polarity: str
     type: str
     place: str
+    board: str
     diameter_mm: float | None
     height_mm: float | None
     pitch_mm: float | None
@@ -102,13 +111,18 @@ def part_of(row: Row) -> Part:
     Raises:
         BenchtrailError: a cell is empty that may not be, or is not what it should be.
     """
+    references, spans = read_references(row)
+    voltage_v, is_ac = _voltage(row)
     return Part(
-        references=_references(row),
+        references=references,
+        spans=spans,
         value_uf=_figure(row, "value", unit("µF"), 1e-6, 1e6),
-        voltage_v=_figure(row, "voltage", unit("V"), 1, 2000),
+        voltage_v=voltage_v,
+        is_ac=is_ac,
         polarity=row.one_of("polarity", POLARITIES),
         type=row.one_of("type", TYPES) or "electrolytic",
         place=row.one_of("place", _PLACE_WORDS),
+        board=row.text("board"),
         diameter_mm=row.number("diameter", unit("mm"), 1, 200),
         height_mm=row.number("height", unit("mm"), 1, 300),
         pitch_mm=row.number("pitch", unit("mm"), 0.5, 100),
@@ -122,13 +136,12 @@ def _figure(row: Row, column: str, of: Unit, low: float, high: float) -> float:
     return value
 
 
-def _references(row: Row) -> tuple[str, ...]:
-    """Each reference of a cell; several are parted by a blank, a comma or a stroke."""
-    text = row.needed("reference")
-    if span := _RANGE.search(text):
-        raise row.error(
-            "reference",
-            f"'{span[0]}' may be two parts or many.",
-            "Write each reference, with a blank between.",
-        )
-    return tuple(re.findall(r"[^\s,;/]+", text))
+def _voltage(row: Row) -> tuple[float, bool]:
+    """The marked voltage, and whether it is an alternating one: `250 V~`, `250VAC`, `AC 250 V`."""
+    text = row.needed("voltage")
+    bare = _ALTERNATING.sub("", text).strip()
+    is_ac = bare != text
+    if not is_ac:
+        bare = _DIRECT.sub("", text).strip()
+    told = replace(row, cells={**row.cells, "voltage": bare})
+    return _figure(told, "voltage", unit("V"), 1, 2000), is_ac

@@ -58,6 +58,12 @@ def new_for(part: Part) -> New | str:
             return _to_case(part)
         case "motor run":
             return _motor_run(part)
+    if part.is_ac:
+        return (
+            f"marked for {figure(part.voltage_v)} V a.c., so never one for d.c. in its place. Find "
+            "out what it is for and tell its place: mains, mains to case or motor run. Where local "
+            "codes ask for a licensed person, leave it to one (common practice)."
+        )
     if part.type in ("film", "ceramic"):
         return (
             f"{part.type} seldom ages; measure it before you change it, for every change brings "
@@ -134,7 +140,7 @@ def _across_mains(part: Part) -> New | str:
         )
     why = (*_changed(part.value_uf, value, "E6"), "class X2 across the mains, no other kind")
     found = New(kind="film, class X2, AC", value_uf=value, voltage_v=0, why=why)
-    return _rated(part, found, X2_V)
+    return _rated_ac(part, found, X2_V)
 
 
 def _to_case(part: Part) -> New:
@@ -143,7 +149,7 @@ def _to_case(part: Part) -> New:
     told = _changed(part.value_uf, below, "E6, not above: touch current goes through it")
     why = (*told, "class Y2 to the case, no other kind")
     found = New(kind="film or ceramic, class Y2, AC", value_uf=below, voltage_v=0, why=why)
-    return _rated(part, found, Y2_V)
+    return _rated_ac(part, found, Y2_V)
 
 
 def _motor_run(part: Part) -> New | str:
@@ -172,6 +178,17 @@ def _changed(old_uf: float, new_uf: float, rule: str) -> list[str]:
     if abs(new_uf / old_uf - 1) < 1e-6:
         return []
     return [f"{figure(old_uf)} to {figure(new_uf)} µF: {rule}; values by iec_60063"]
+
+
+def _rated_ac(part: Part, new: New, ratings: Sequence[float]) -> New:
+    """A class has ratings for a.c. only; a higher mark that doesn't say a.c. was one for d.c."""
+    if part.is_ac or part.voltage_v <= ratings[-1]:
+        return _rated(part, new, ratings)
+    told = (
+        f"{figure(part.voltage_v)} V is taken for a d.c. mark; the class is rated for a.c., and "
+        "its rating must not be below your mains (common practice)"
+    )
+    return replace(new, voltage_v=ratings[-1], why=(*new.why, told))
 
 
 def _rated(part: Part, new: New, ratings: Sequence[float]) -> New:

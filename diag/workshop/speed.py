@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from math import log2, pi
 
+from diag.model.quantity import figure
 from diag.workshop.declaration import Example, Input, Output, Sum
+from diag.workshop.told import Told
 
 INCH_CM = 2.54
 
@@ -28,6 +30,19 @@ def tone(measured_hz: float, nominal_hz: float) -> tuple[float, float]:
     """Speed error in percent and cents from a test tape's tone."""
     error = (measured_hz / nominal_hz - 1) * 100
     return error, percent_to_cents(error)
+
+
+def error_told(measured_hz: float, nominal_hz: float) -> tuple[Told]:
+    """The speed error, for the case of the deck."""
+    error, _ = tone(measured_hz, nominal_hz)
+    return (
+        Told(
+            quantity="speed_error",
+            value=error,
+            unit_symbol="%",
+            says=f"Its speed is {figure(error, 3)} % out",
+        ),
+    )
 
 
 def capstan(capstan_mm: float, turning_rpm: float, tape_um: float) -> tuple[float, float]:
@@ -88,6 +103,7 @@ SUMS = (
             1e-4,
             "arithmetic: 35 of 3000 Hz",
         ),
+        tells=error_told,
     ),
     Sum(
         name="capstan",

@@ -10,6 +10,7 @@ from diag.errors import BenchtrailError
 from diag.model.nearest import nearest
 from diag.model.quantity import figure, parse, shown, takes
 from diag.workshop.declaration import Input, Output, Rows, Sum, Value
+from diag.workshop.told import Told
 
 MOST_ROWS = 24
 """Rows of an input with columns; more are a slip."""
@@ -22,6 +23,12 @@ class Result:
     sum: Sum
     taken: tuple[tuple[Input, float | Rows], ...]
     gives: tuple[tuple[Output, Value], ...]
+
+    @property
+    def tells(self) -> tuple[Told, ...]:
+        """What it says to the case of a deck."""
+        tells = self.sum.tells
+        return tells(**{one.argument: value for one, value in self.taken}) if tells else ()
 
 
 def work(a_sum: Sum, typed: Mapping[str, str]) -> Result:
@@ -67,6 +74,18 @@ def taken_in_words(one: Input, value: float | Rows) -> str:
         rows = (" ".join(figure(number, 6) for number in row) for row in value)
         return f"{'; '.join(rows)} {one.unit_symbol}".rstrip()
     return shown(value, one.unit, 6)
+
+
+def given_in_words(out: Output, value: Value) -> str:
+    """What an output came to, with its unit."""
+    return value if isinstance(value, str) else shown(value, out.unit)
+
+
+def note_of(result: Result) -> str:
+    """A result in one line: title, what was given, what it came to, and the source."""
+    given = ", ".join(f"{one.says} {taken_in_words(one, v)}" for one, v in result.taken)
+    gives = ", ".join(f"{out.says} {given_in_words(out, v)}" for out, v in result.gives)
+    return f"{result.sum.title}. Given: {given}. Result: {gives}. Source: {result.sum.source}."
 
 
 def told_missing(name: str, inputs: Sequence[Input], typed: Mapping[str, str]) -> None:

@@ -34,7 +34,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     export.set_defaults(run=run_export)
     labels = parts.add_parser("labels", help="write labels for trays and wires, to print")
     labels.add_argument("id", metavar="ID")
-    labels.add_argument("--to", type=Path, metavar="FILE", help="default: the deck's name, here")
+    add_page(labels)
     labels.set_defaults(run=run_labels)
     take = parts.add_parser("import", help="take in a case file; never overwrites a case")
     take.add_argument("file", type=Path, metavar="FILE")
@@ -42,6 +42,11 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     for part in parts.choices.values():
         add_store(part)
         add_knowledge(part)
+
+
+def add_page(labels: argparse.ArgumentParser) -> None:
+    """Declare where the page of labels goes."""
+    labels.add_argument("--to", type=Path, metavar="FILE", help="default: the deck's name, here")
 
 
 def run_list(arguments: argparse.Namespace) -> int:

@@ -9,12 +9,24 @@ from collections.abc import Sequence
 
 from diag import __version__
 from diag.errors import BenchtrailError, KnowledgeError
-from screens.cli import ask, case, demo, knowledge, measure, parts, rank, signal, tree, work
+from screens.cli import (
+    ask,
+    case,
+    demo,
+    knowledge,
+    measure,
+    parts,
+    rank,
+    signal,
+    strip_down,
+    tree,
+    work,
+)
 from screens.cli.bench import add_bench
 from screens.cli.exit_codes import Exit
 from screens.cli.output import tell, tell_problems
 
-COMMANDS = (ask, case, demo, knowledge, measure, parts, rank, signal, tree, work)
+COMMANDS = (ask, case, demo, knowledge, measure, parts, rank, signal, strip_down, tree, work)
 
 
 def parser() -> argparse.ArgumentParser:

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from diag.errors import BenchtrailError
-from screens.cli import work_list
+from screens.cli import work_case, work_list
 from screens.cli.exit_codes import Exit
 from screens.cli.output import say, say_wrapped
 
@@ -28,6 +28,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     )
     top.add_argument("--out", metavar="FILE", help="write what comes of a list to a new CSV file")
     top.add_argument("--json", action="store_true", help="print everything as JSON")
+    work_case.add_case(top)
     top.set_defaults(run=run)
 
 
@@ -40,8 +41,9 @@ def run(arguments: argparse.Namespace) -> int:
     # Inside, so that no other command has to wait for the sums.
     from diag.workshop.catalogue import sum_named
     from diag.workshop.jobs import JOBS
-    from diag.workshop.work import work
+    from diag.workshop.work import note_of, work
 
+    work_case.check(arguments)
     if arguments.name is None:
         list_all(as_json=arguments.json)
         return Exit.DONE
@@ -57,10 +59,12 @@ def run(arguments: argparse.Namespace) -> int:
             explain(a_sum)
         return Exit.DONE
     result = work(a_sum, typed(arguments.given))
+    case = work_case.CaseOf(arguments, result.tells) if arguments.case else None
     if arguments.json:
-        _say_json(as_json(result))
+        _say_json(as_json(result) | ({"case": case.as_json()} if case else {}))
     else:
         tell_result(result)
+    _into(case, note_of(result), arguments)
     return Exit.DONE
 
 
@@ -85,6 +89,8 @@ def run_job(job: Job, arguments: argparse.Namespace) -> int:
     Raises:
         BenchtrailError: its list or a figure is not what it should be.
     """
+    from diag.workshop.job import note_of
+
     if not arguments.given:
         if arguments.json:
             _say_json(work_list.declared(job))
@@ -93,11 +99,23 @@ def run_job(job: Job, arguments: argparse.Namespace) -> int:
         return Exit.DONE
     out = Path(arguments.out).expanduser() if arguments.out else None
     _, outcome = work_list.do(job, typed(work_list.with_key(job, arguments.given)), out)
+    told = (outcome.tells, outcome.renews)
+    case = work_case.CaseOf(arguments, *told) if arguments.case else None
     if arguments.json:
-        _say_json(work_list.as_json(job, outcome))
+        _say_json(work_list.as_json(job, outcome) | ({"case": case.as_json()} if case else {}))
     else:
         work_list.tell(job, outcome, out)
+    _into(case, note_of(job, outcome), arguments)
     return Exit.DONE
+
+
+def _into(case: work_case.CaseOf | None, note: str, arguments: argparse.Namespace) -> None:
+    """Tell what a result says to a case, and put down what the call takes of it."""
+    if case is None:
+        return
+    if not arguments.json:
+        case.tell()
+    case.put_down(note)
 
 
 def typed(words: Sequence[str]) -> dict[str, str]:
@@ -148,8 +166,7 @@ def explain(a_sum: Sum) -> None:
 
 def tell_result(result: Result) -> None:
     """The caution first, then what was taken and what it comes to."""
-    from diag.model.quantity import shown
-    from diag.workshop.work import taken_in_words
+    from diag.workshop.work import given_in_words, taken_in_words
 
     if result.sum.caution:
         say_wrapped(f"Caution: {result.sum.caution}")
@@ -159,8 +176,7 @@ def tell_result(result: Result) -> None:
         say_wrapped(f"{one.says}: {taken_in_words(one, number)}", "  ")
     say()
     for out, value in result.gives:
-        text = value if isinstance(value, str) else shown(value, out.unit)
-        say_wrapped(f"{out.says}: {text}")
+        say_wrapped(f"{out.says}: {given_in_words(out, value)}")
     say()
     say_wrapped(f"{result.sum.basis} Source: {result.sum.source}.")
 

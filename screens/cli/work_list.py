@@ -72,8 +72,8 @@ def explain(job: Job) -> None:
 
 def tell(job: Job, outcome: Outcome, out: Path | None) -> None:
     """The caution, the answer, the figures behind it, what was not as it should be."""
-    if job.caution:
-        say_wrapped(f"Caution: {job.caution}")
+    for caution in filter(None, (job.caution, *outcome.cautions)):
+        say_wrapped(f"Caution: {caution}")
         say()
     for line in outcome.says:
         say_wrapped(line)
@@ -122,6 +122,7 @@ def as_json(job: Job, outcome: Outcome) -> dict[str, Any]:
     return {
         "name": job.name,
         "caution": job.caution,
+        "cautions": list(outcome.cautions),
         "says": list(outcome.says),
         "tables": [
             {

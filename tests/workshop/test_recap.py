@@ -116,8 +116,58 @@ def test_what_can_hurt_is_told() -> None:
     """Charge first, then what hangs on the mains."""
     assert JOB.caution.startswith("Unplug, discharge")
     found = outcome("C1;47n;250;;film;mains", "C2;10;16;polar;;coupling")
-    assert any(line.startswith("C1: on the mains.") for line in found.remarks)
-    assert not any("C2" in line for line in found.remarks)
+    (caution,) = found.cautions
+    assert caution.startswith("C1: on the mains.")
+    assert "licensed person" in caution
+
+
+@pytest.mark.parametrize("marked", ["250 V~", "250V~", "250VAC", "250 V ac", "AC 250 V", "~250"])
+def test_mark_for_alternating_voltage_is_read(marked: str) -> None:
+    """Across the mains it is class X2, with the next rating that is sold (from memory)."""
+    (line,) = order(f"C1;47n;{marked};;film;mains")
+    assert (line["kind"], line["voltage_v"]) == ("film, class X2, AC", 275)
+
+
+def test_part_for_alternating_voltage_gets_none_for_direct() -> None:
+    """Common practice: without its place it isn't ordered at all, whatever its type."""
+    rows = ("C1;10;250 V~", "C2;100n;250VAC;;paper", "C3;1;250V~;;;coupling")
+    found = outcome(*rows, "C4;10;63 VDC;polar;;decoupling")
+    assert [row[0] for row in found.tables[2].rows] == ["C1", "C2", "C3"]
+    assert [row[10] for row in found.tables[0].rows] == ["C4"]
+    assert found.cautions[0].startswith("C1 C2 C3: marked for a.c.")
+    assert "licensed person" in found.cautions[0]
+
+
+def test_direct_mark_across_the_mains_becomes_a_rating_for_the_mains() -> None:
+    """A class has ratings for a.c. only; a mark of 630 V is no reason to order d.c. types."""
+    (line,) = order("C1;47n;630;;paper;mains")
+    assert (line["kind"], line["voltage_v"]) == ("film, class X2, AC", 310)
+    assert "taken for a d.c. mark" in str(line["why"])
+    (high,) = order("C1;47n;440 V~;;paper;mains")
+    assert (high["voltage_v"], "order by its mark" in str(high["why"])) == (440, True)
+
+
+@pytest.mark.parametrize(
+    ("written", "parts"),
+    [
+        ("C1-C4", "C1 C2 C3 C4"),
+        ("C1-4", "C1 C2 C3 C4"),
+        ("C1..C4", "C1 C2 C3 C4"),
+        ("C1 ... C4", "C1 C2 C3 C4"),
+        ("C1, C3", "C1 C3"),
+        ("C8\u2013C10/C12", "C8 C9 C10 C12"),
+        ("C08-C10", "C08 C09 C10"),
+        ("CP1-CP2, CP7", "CP1 CP2 CP7"),
+    ],
+)
+def test_several_references_in_a_cell(written: str, parts: str) -> None:
+    """Each counts, and a span is told with what was understood."""
+    found = outcome(f"{written};10;16;polar;;decoupling", spares="0")
+    (line,) = found.tables[0].rows
+    assert (line[10], line[8]) == (parts, len(parts.split()))
+    assert any("was read as" in remark for remark in found.remarks) == any(
+        sign in written for sign in "-.\u2013"
+    )
 
 
 def test_sound_kinds_are_left() -> None:
@@ -157,7 +207,13 @@ def test_what_was_taken_for_granted_is_told() -> None:
     ("rows", "told", "where"),
     [
         (("C1;10;16", "C1;22;16"), "'C1' stands on line 2 already", "line 3, column 'reference'"),
-        (("C1-C4;10;16",), "'C1-C4' may be two parts or many", "line 2, column 'reference'"),
+        (("C4-C1;10;16",), "read as C4 to C1, but 1 does not", "line 2, column 'reference'"),
+        (("C1-R4;10;16",), "read as C1 to R4, but it begins with C", "line 2, column 'reference'"),
+        (("C1-C900;10;16",), "that would be 900 parts", "line 2, column 'reference'"),
+        (("C1-C3 C2;10;16",), "'C2' stands here twice", "line 2, column 'reference'"),
+        (("C1-C3;10;16", "C3;1;16"), "'C3' stands on line 2", "line 3, column 'reference'"),
+        ((",;10;16",), "',' names no part", "line 2, column 'reference'"),
+        (("C1;10;9 kV~",), "read as 9000 V, which is out of range", "line 2, column 'voltage'"),
         ((";10;16",), "this cell is empty", "line 2, column 'reference'"),
         (("C1;;16",), "this cell is empty", "line 2, column 'value'"),
         (("C1;10;",), "this cell is empty", "line 2, column 'voltage'"),

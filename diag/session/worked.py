@@ -1,0 +1,204 @@
+"""What a result of the workshop means to a case: answers, facts of the deck, and work that is done.
+
+The sum names quantities and the book names what asks for them; neither knows the other.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Literal
+
+from diag.errors import CaseError
+from diag.model.check import Check
+from diag.model.history import Sure
+from diag.model.quantity import figure
+from diag.model.trait import fits
+from diag.model.words import answer_says
+from diag.session.covered import boards_in_words, covered, unknown_boards
+from diag.workshop.told import Renewed, Told
+
+if TYPE_CHECKING:
+    from diag.session.session import Session
+    from diag.session.snapshot import Snapshot
+
+DIGITS = 4
+"""Of a figure that goes into a case; no ruler or tone tape gives more."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Meaning:
+    """One thing that a result can say to a case. Nothing is written until a person takes it.
+
+    Args:
+        kind: whether it answers a check, tells facts of the deck, or is a remedy that is done.
+        id: of the check or the remedy; of facts, that of the first.
+        says: what is put down.
+        detail: why, and what goes with it.
+        because: the figure in words, for the note.
+        opens: layers that are put down as open with it, for it can't be done otherwise.
+        answer: of a check.
+        value: of a measuring check; None where the answer rests on the limits of the sum.
+        sure: how sure the answer is.
+        facts: of the deck.
+    """
+
+    kind: Literal["check", "facts", "remedy"]
+    id: str
+    says: str
+    detail: str
+    because: str
+    opens: tuple[str, ...] = ()
+    answer: str = ""
+    value: float | None = None
+    sure: Sure = "certain"
+    facts: tuple[tuple[str, float], ...] = ()
+
+
+def meanings(
+    snapshot: Snapshot, told: Sequence[Told], renewed: Sequence[Renewed] = ()
+) -> tuple[Meaning, ...]:
+    """All that a result can say to a case, in the order of the result.
+
+    Args:
+        snapshot: the case as it stands.
+        told: the figures of the result.
+        renewed: the capacitors that it changes.
+    """
+    facts = _facts(snapshot, told)
+    answers = (one for each in told for one in _answers(snapshot, each))
+    return (*([facts] if facts else []), *answers, *_remedies(snapshot, renewed))
+
+
+def remarks_on(snapshot: Snapshot, renewed: Sequence[Renewed]) -> tuple[str, ...]:
+    """What of a list of capacitors the book can make nothing of."""
+    boards = unknown_boards(snapshot, renewed)
+    known = boards_in_words(snapshot)
+    return tuple(
+        f"The book has no remedy for capacitors of a board '{board}'; it has some for: {known}."
+        for board in boards
+    )
+
+
+def put_down(session: Session, note: str, taken: Sequence[Meaning]) -> Snapshot:
+    """Write a result into a case as a note, and what it was taken to mean, each as its own event.
+
+    Raises:
+        CaseError: a check would get two answers; nothing is written then.
+    """
+    checks = [each.id for each in taken if each.kind == "check"]
+    twice = next((each for n, each in enumerate(checks) if each in checks[:n]), None)
+    if twice is not None:
+        raise CaseError(
+            f"'{session.book.checks[twice].ask}' would get two answers.",
+            do="Take the one thing that is in the deck, and leave the others.",
+        )
+    because = dict.fromkeys(each.because for each in taken if each.because)
+    session.note(" ".join([note, *(f"{told}." for told in because)]).strip())
+    for each in taken:
+        for layer in each.opens:
+            session.open(layer)
+        _write(session, each)
+    return session.snapshot
+
+
+def _write(session: Session, meaning: Meaning) -> None:
+    if meaning.kind == "remedy":
+        session.mend(meaning.id, "done", meaning.because)
+    elif meaning.kind == "facts":
+        state = session.snapshot.state
+        deck = replace(state.deck, facts={**state.deck.facts, **dict(meaning.facts)})
+        session.correct(state.name, deck, state.story, state.history.symptoms)
+    elif meaning.value is not None:
+        session.measure(meaning.id, meaning.value, meaning.sure)
+    else:
+        session.answer(meaning.id, meaning.answer, meaning.sure)
+
+
+def _facts(snapshot: Snapshot, told: Iterable[Told]) -> Meaning | None:
+    """All facts of the deck that a result tells, taken together or not at all."""
+    found = [
+        (fact, each)
+        for each in told
+        for fact in snapshot.book.facts.values()
+        if fact.quantity and (fact.quantity, fact.unit) == (each.quantity, each.unit_symbol)
+    ]
+    if not found:
+        return None
+    known = snapshot.state.deck.facts
+    values = tuple((fact.id, each.value) for fact, each in found)
+    is_new = any(known.get(name) != value for name, value in values)
+    return Meaning(
+        kind="facts",
+        id=found[0][0].id,
+        says="; ".join(f"{fact.ask} {figure(each.value)} {fact.unit}" for fact, each in found),
+        detail="Facts of the deck; the rules of the book use them."
+        if is_new
+        else "The case has it so already.",
+        because=". ".join(each.says for _, each in found),
+        facts=values,
+    )
+
+
+def _answers(snapshot: Snapshot, told: Told) -> Iterator[Meaning]:
+    """The checks of the book that ask for a figure, each with its answer."""
+    traits = snapshot.state.deck.traits
+    for check in snapshot.book.checks.values():
+        asks = check.measures
+        if asks is None or (asks.quantity, asks.unit) != (told.quantity, told.unit_symbol):
+            continue
+        value = float(f"{told.value:.{DIGITS}g}")
+        by_value = check.answer_for(value)
+        if by_value is None or not fits(check.where, traits):
+            continue
+        answer = _beyond(check, told) or by_value
+        agree = answer == by_value
+        opens = _closed(snapshot, check.at)
+        why = "" if agree else "By the limits of the sum, not of the book, so fairly sure only. "
+        whose = f"{told.of} is the one in the deck. " if told.of else ""
+        yield Meaning(
+            kind="check",
+            id=check.id,
+            says=f"{whose}{check.ask} {answer_says(check, answer)}",
+            detail=f"{told.says}. {why}{_opening(opens)}".strip(),
+            because=told.says,
+            opens=opens,
+            answer=answer,
+            value=value if agree else None,
+            sure="certain" if agree else "fairly",
+        )
+
+
+def _beyond(check: Check, told: Told) -> str | None:
+    """The answer of a check that stands for below or above all limits, where the sum says so."""
+    if told.judged not in ("low", "high"):
+        return None
+    far = sys.float_info.max if told.judged == "high" else -sys.float_info.max
+    return check.answer_for(far)
+
+
+def _remedies(snapshot: Snapshot, renewed: Sequence[Renewed]) -> Iterator[Meaning]:
+    for each in covered(snapshot, renewed):
+        entry = snapshot.book.remedies[each.remedy]
+        opens = _closed(snapshot, entry.at)
+        board = f"Only if they are on the {each.board}. " if each.board else ""
+        yield Meaning(
+            kind="remedy",
+            id=entry.id,
+            says=f"Done: {entry.says}",
+            detail=f"{board}Covers: {each.causes_in_words}. {_opening(opens)}".strip(),
+            because=f"Renewed: {' '.join(each.references)}",
+            opens=opens,
+        )
+
+
+def _closed(snapshot: Snapshot, layer: str) -> tuple[str, ...]:
+    """The layers on the way to one that are not open."""
+    ways = snapshot.book.ways[layer]
+    return tuple(name for name in ways if name not in snapshot.state.open_layers)
+
+
+def _opening(layers: Sequence[str]) -> str:
+    names = ", ".join(name.replace("_", " ") for name in layers)
+    return f"Put down as open with it: {names}." if names else ""
