@@ -100,6 +100,14 @@ def test_empty_shelf_looks_as_kept(snap_compare: Any, app_of: AppOf) -> None:
     assert snap_compare(app_of(), terminal_size=SMALL, run_before=keys())
 
 
+@pytest.mark.parametrize("size", [pytest.param(SMALL, id="small"), pytest.param(LARGE, id="large")])
+def test_order_list_looks_as_kept(snap_compare: Any, app_of: AppOf, size: tuple[int, int]) -> None:
+    """Two decks; what is fitted isn't on it."""
+    a_stripped_case(app_of())
+    a_stripped_case(app_of())
+    assert snap_compare(app_of(), terminal_size=size, run_before=keys("o"))
+
+
 def a_measured_case(app: BenchtrailApp) -> str:
     """A deck whose speed was recorded as it came, and again with its strap set."""
     session = app.engine.shelf().take_in("Deck from the attic", "tape", Deck(age_years=45), [])

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from pathlib import Path
+from shutil import copytree
 
 import pytest
-from conftest import Bench, Hand, take_in
+from conftest import BOOK, Bench, Hand, take_in
 
-from diag.cases.events import Noted
+from diag.cases.events import Acknowledged, Measured, Noted, Opened, Remedied, TakenIn
 from diag.workshop.catalogue import SUMS
 from diag.workshop.jobs import JOBS
+from screens.bench import BenchScreen
 from screens.work_form import WorkForm
 from screens.workshop import found
 
@@ -108,6 +110,87 @@ async def test_result_is_noted_into_the_case(bench: Bench) -> None:
             "fitted 5 %. Result: length of the belt at rest 238.1 mm, inside diameter when it lies "
             "as a ring 75.79 mm. Source: from_memory."
         )
+
+
+async def test_result_answers_a_check_once_it_is_marked(bench: Bench) -> None:
+    """3000 of 3150 Hz is 4.76 % slow: arithmetic. Esc writes nothing, Enter alone a note."""
+    async with bench() as hand:
+        await take_in(hand, "1")
+        await open_sum(hand, "tone test tape")
+        await hand.write("3000")
+        assert "F4 asks which of these goes into the case" in hand.reads
+        assert "Play a speed tape. What is the speed error? Slow by more than 1.5 %" in hand.reads
+        before = len(hand.events)
+        await hand.press("f4", "1", "escape")
+        assert len(hand.events) == before
+        await hand.press("f4", "enter")
+        assert [type(event) for event in hand.events[before:]] == [Noted]
+        await hand.press("f4")
+        await hand.pilot.resize_terminal(140, 45)
+        await hand.press("1")
+        await hand.pilot.resize_terminal(80, 24)
+        assert "[x] Play a speed tape." in hand.reads
+        await hand.press("enter")
+        note, measured = hand.events[before + 1 :]
+        assert isinstance(note, Noted)
+        assert note.text.endswith("Its speed is -4.76 % out.")
+        assert isinstance(measured, Measured)
+        assert (measured.answer, measured.value) == ("slow", -4.762)
+        await hand.press("escape", "escape", "escape")
+        assert isinstance(hand.app.screen, BenchScreen)
+
+
+@pytest.fixture
+def own_book(tmp_path: Path) -> Path:
+    """The small book with a remedy that renews reservoir capacitors, and facts that sums tell."""
+    book = tmp_path / "book"
+    copytree(BOOK, book)
+    deck, family = book / "tape" / "deck.yaml", book / "tape" / "family.yaml"
+    told = deck.read_text(encoding="utf-8")
+    renewed = "at: lid, cures: 0.99, renews: {places: [reservoir]}"
+    deck.write_text(told.replace("at: lid, cures: 0.99", renewed), encoding="utf-8")
+    told = family.read_text(encoding="utf-8")
+    told = told.replace("deck set?, unit: Hz", "deck set?, unit: Hz, quantity: mains_frequency_set")
+    family.write_text(told, encoding="utf-8")
+    return book
+
+
+async def test_recap_is_put_down_as_done_after_its_danger(
+    bench: Bench, own_book: Path, tmp_path: Path
+) -> None:
+    """What it covers is told; nothing is written before the danger was read."""
+    board = tmp_path / "board.csv"
+    board.write_text("reference;value;voltage;place\nC1-C2;47;25;reservoir\n", encoding="utf-8")
+    async with bench(book=own_book) as hand:
+        await take_in(hand, "1")
+        await open_sum(hand, "capacitors board order")
+        await hand.write(str(board))
+        await hand.press("enter")
+        assert "Done: Set the frequency strap" in hand.reads
+        assert "Covers: Supply-frequency strap set for another country" in hand.reads
+        before = len(hand.events)
+        await hand.press("f4", "1", "enter")
+        assert "Mains voltage is open under the lid." in hand.reads
+        await hand.press("escape")
+        assert len(hand.events) == before
+        await hand.press("f4", "1", "enter", "y")
+        kinds = [Acknowledged, Noted, Opened, Remedied]
+        assert [type(event) for event in hand.events[before:]] == kinds
+        done = hand.events[-1]
+        assert isinstance(done, Remedied)
+        assert (done.remedy, done.note) == ("set_strap", "Renewed: C1 C2")
+        assert "Covers:" not in hand.reads
+
+
+async def test_mains_frequency_becomes_a_fact_of_the_deck(bench: Bench, own_book: Path) -> None:
+    """Only what the book calls by the same quantity; the other is told nowhere."""
+    async with bench(book=own_book) as hand:
+        await take_in(hand, "1")
+        await open_sum(hand, "speed error set for another mains")
+        await hand.press("f3", "f4", "1", "enter")
+        last = hand.events[-1]
+        assert isinstance(last, TakenIn)
+        assert last.deck.facts == {"strap_hz": 60}
 
 
 async def test_list_is_worked_and_written(bench: Bench, tmp_path: Path) -> None:
