@@ -50,6 +50,8 @@ class Known:
         mains_hz: 50 or 60 where the deck stands.
         card: the tone from the card's output into its input, for distortion.
         speed_mm_s: nominal speed of the tape.
+        speed_error_percent: how much too fast the deck runs, and half the 95 % interval of that,
+            for the azimuth of a tape that doesn't tell it by our own signals.
         geometry: sizes of the deck's turning parts, for the source of flutter.
     """
 
@@ -60,7 +62,16 @@ class Known:
     mains_hz: float | None = None
     card: Sound | None = None
     speed_mm_s: float = SPEED_MM_S
+    speed_error_percent: tuple[float, float] | None = None
     geometry: Geometry = Geometry()
+
+    def __post_init__(self) -> None:
+        """Refuse a tape that stands still or runs backwards."""
+        if self.speed_error_percent is not None and self.speed_error_percent[0] <= -100:
+            raise MeasureError(
+                f"a deck that is {self.speed_error_percent[0]:g} % off in speed moves no tape.",
+                do="Give the speed error in percent, minus for slow.",
+            )
 
 
 NOTHING_KNOWN = Known()
@@ -147,9 +158,13 @@ def measure_all(
     told: dict[str, Measurement | MeasureError] = {}
     for what in MEASURES:
         try:
-            told[what] = _measure(what, sound, found, known)
+            made = told[what] = _measure(what, sound, found, known)
         except MeasureError as error:
             told[what] = error
+            continue
+        if what == "speed":
+            off = made["speed_error_percent"]
+            known = replace(known, speed_error_percent=(off.value, off.uncertainty))
     return told
 
 
@@ -158,7 +173,7 @@ def _measure(what: str, sound: Sound, found: tuple[Found, ...], known: Known) ->
     if served is None:
         if found:
             _refuse_foreign(what, found)
-        return MEASURES[what](sound, known)
+        return _foreign(what, sound, known)
     one, piece = served
     if known.reference is None and known.reference_dbfs is None and what in ("noise", "hum"):
         known = replace(known, reference=_reference(found))
@@ -169,7 +184,7 @@ def _measure(what: str, sound: Sound, found: tuple[Found, ...], known: Known) ->
     if what == "azimuth":  # a fast deck makes the same angle a shorter delay
         known = replace(known, speed_mm_s=known.speed_mm_s * one.speed)
     result = MEASURES[what](one.sound if piece is None else piece_of(one, piece), known)
-    result = replace(result, figures=tuple(map(_with_speed_in_doubt, result.figures)))
+    result = _with_speed_in_doubt(result, SPEED_OF_LEAD_IN)
     if what == "level" and one.signal.name == "level":
         figures, remarks = _separation(one)
         result = replace(
@@ -255,12 +270,27 @@ def _separation(found: Found) -> tuple[tuple[Figure, ...], tuple[str, ...]]:
     return (replace(worse, key=key), *figures), tuple(remarks)
 
 
-def _with_speed_in_doubt(figure: Figure) -> Figure:
-    """An angle is worked out with the speed, which the lead-in tells only so well."""
-    if not figure.key.startswith("azimuth_"):
-        return figure
-    doubt = SPEED_OF_LEAD_IN * abs(figure.value)
-    return replace(figure, uncertainty=hypot(figure.uncertainty, doubt))
+def _foreign(what: str, sound: Sound, known: Known) -> Measurement:
+    """A measurement of a tape without our own signals."""
+    if what != "azimuth" or known.speed_error_percent is None:
+        return MEASURES[what](sound, known)
+    error, within = known.speed_error_percent
+    speed = 1 + error / 100
+    result = MEASURES[what](sound, replace(known, speed_mm_s=known.speed_mm_s * speed))
+    result = _with_speed_in_doubt(result, within / 100 / speed)
+    remark = f"Worked out for a tape that runs {error:+.2f} % off in speed, as was measured."
+    return replace(result, remarks=(*result.remarks, remark))
+
+
+def _with_speed_in_doubt(result: Measurement, doubt: float) -> Measurement:
+    """An angle is worked out with the speed; `doubt` is half its 95 % interval as a share."""
+    figures = (
+        replace(figure, uncertainty=hypot(figure.uncertainty, doubt * figure.value))
+        if figure.key.startswith("azimuth_")
+        else figure
+        for figure in result.figures
+    )
+    return replace(result, figures=tuple(figures))
 
 
 def _told_of(found: Found) -> tuple[str, ...]:

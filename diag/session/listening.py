@@ -12,11 +12,12 @@ from urllib.parse import unquote, urlparse
 from diag.cases.captured import Reading
 from diag.errors import MeasureError
 from diag.measure.result import Measurement
+from diag.session.beside import Beside
 
 if TYPE_CHECKING:
     # Only their names: screens use this before numpy is read in.
+    from diag.measure.catalogue import Known
     from diag.measure.sound import Array, Sound
-    from diag.model.test_tape import TestTape
 
 ENDINGS = (".wav", ".flac")
 
@@ -98,8 +99,8 @@ class Watched:
             self.watch.told(done / max(self.frames, 1))
 
 
-def listen(what: str, path: Path, watch: Watch, tape: TestTape | None = None) -> Measurement:
-    """Measure a sound file; `tape` is what the test tape holds, for the response.
+def listen(what: str, path: Path, watch: Watch, beside: Beside) -> Measurement:
+    """Measure a sound file.
 
     Raises:
         MeasureError: it can't be read, or not be measured so.
@@ -107,12 +108,14 @@ def listen(what: str, path: Path, watch: Watch, tape: TestTape | None = None) ->
     """
     # Here and not above: they bring in numpy and more.
     from diag.measure.capture import open_capture
-    from diag.measure.catalogue import Known, measure
+    from diag.measure.catalogue import measure
 
-    return measure(what, Watched(open_capture(path), watch), Known(tape=tape))
+    return measure(what, Watched(open_capture(path), watch), _known(beside))
 
 
-def listen_to_all(path: Path, watch: Watch) -> Mapping[str, Measurement | MeasureError]:
+def listen_to_all(
+    path: Path, watch: Watch, beside: Beside
+) -> Mapping[str, Measurement | MeasureError]:
     """Make every measurement of a sound file that it allows; for the others, why not.
 
     Raises:
@@ -122,7 +125,13 @@ def listen_to_all(path: Path, watch: Watch) -> Mapping[str, Measurement | Measur
     from diag.measure.capture import open_capture
     from diag.measure.catalogue import measure_all
 
-    return measure_all(Watched(open_capture(path), watch))
+    return measure_all(Watched(open_capture(path), watch), _known(beside))
+
+
+def _known(beside: Beside) -> Known:
+    from diag.measure.catalogue import Known
+
+    return Known(tape=beside.tape, speed_error_percent=beside.speed_error_percent)
 
 
 @contextmanager

@@ -33,14 +33,13 @@ from diag.model.trait import Deck
 from diag.planning.access import closing_order
 from diag.rules.rulebook import Rulebook
 from diag.session.assessment import Assessment
+from diag.session.beside import beside
 from diag.session.book_pages import BookPages
 from diag.session.case_log import CaseLog, now_utc
 from diag.session.detail import cause_detail
 from diag.session.hearing import captured, heard_of
 from diag.session.listening import Heard, HeardAll, Watch, listen, listen_to_all, named
-from diag.session.measured import (
-    measured_by,
-)
+from diag.session.measured import measured_by
 from diag.session.mind import ChangeOfMind, change_of_mind
 from diag.session.snapshot import CauseDetail, Snapshot, StepView
 from diag.session.step_view import step_view
@@ -160,7 +159,8 @@ class Session(CaseLog):
         """
         self.last_folder = path.absolute().parent
         with named(path):
-            return self._heard(listen(what, path, watch or Watch(), tape), path, asked)
+            known = beside(self.book, self.snapshot.state, tape)
+            return self._heard(listen(what, path, watch or Watch(), known), path, asked)
 
     def hear_all(self, path: Path, *, watch: Watch | None = None) -> HeardAll:
         """Make every measurement that a recording allows; nothing is written yet.
@@ -171,7 +171,8 @@ class Session(CaseLog):
         """
         self.last_folder = path.absolute().parent
         with named(path):
-            found = listen_to_all(path, watch or Watch())
+            known = beside(self.book, self.snapshot.state)
+            found = listen_to_all(path, watch or Watch(), known)
         heard = [self._heard(m, path) for m in found.values() if isinstance(m, Measurement)]
         refused = [(what, str(m)) for what, m in found.items() if not isinstance(m, Measurement)]
         return HeardAll(tuple(heard), tuple(refused))

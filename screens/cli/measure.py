@@ -78,6 +78,12 @@ def _add_known(top: argparse.ArgumentParser) -> None:
         help="the test tape, for response: a name such as stepped_tones_120_us, or a YAML file",
     )
     top.add_argument(
+        "--speed-error",
+        type=number,
+        metavar="PERCENT",
+        help="how much too fast the deck runs, minus for slow, for the azimuth of a foreign tape",
+    )
+    top.add_argument(
         "--reference",
         type=Path,
         metavar="FILE",
@@ -211,6 +217,7 @@ def _known(arguments: argparse.Namespace) -> Known:
     from diag.measure.catalogue import Known
     from diag.measure.geometry import Geometry
     from diag.reading.test_tape import find_tape
+    from diag.session.beside import READ_WITHIN
 
     root, additions = knowledge_root(arguments), additions_root(arguments)
     return Known(
@@ -219,6 +226,9 @@ def _known(arguments: argparse.Namespace) -> Known:
         reference=_opened(arguments.reference) if arguments.reference else None,
         reference_dbfs=arguments.reference_level,
         mains_hz=arguments.mains,
+        speed_error_percent=(
+            None if arguments.speed_error is None else (arguments.speed_error, READ_WITHIN)
+        ),
         card=_opened(arguments.card) if arguments.card else None,
         geometry=Geometry(**sizes(arguments.deck)),
     )

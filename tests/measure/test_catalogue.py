@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from measure.two_tracks import noise
 from simulated_deck import SimulatedDeck, pieces_on_tape, tone
 
 from diag.errors import MeasureError
@@ -11,6 +12,7 @@ from diag.measure.catalogue import MEASURES, Known, measure, measure_all
 from diag.measure.result import Measurement
 from diag.measure.signals import tape_of
 from diag.measure.sound import Samples, seconds
+from diag.measure.tape_geometry import SPEED_MM_S, STEREO_ON_3_81_MM, delay_of
 from diag.measure.test_signal import SERVED_BY, SIGNALS
 
 RATE = 48_000
@@ -94,3 +96,43 @@ def test_unknown_measurement_is_told() -> None:
     """With the nearest that there is."""
     with pytest.raises(MeasureError, match="Did you mean 'azimuth'"):
         measure("azimut", Samples(np.zeros((10, 1)), RATE))
+
+
+@pytest.mark.parametrize("error_percent", [-8.0, -1.5, 6.0])
+def test_azimuth_of_a_foreign_tape_at_the_true_speed(error_percent: float) -> None:
+    """A tape of 20 minutes of arc: a fast deck makes its delay shorter, by arithmetic."""
+    speed = 1 + error_percent / 100
+    at_nominal = 20.0 / speed
+    sound = noise(at_nominal, seconds=4)
+    plain = measure("azimuth", sound)
+    assert plain["azimuth_arcmin"].value == pytest.approx(at_nominal, abs=0.05)
+    known = Known(speed_error_percent=(error_percent, 0.2))
+    found = measure("azimuth", sound, known)
+    assert found["azimuth_arcmin"].value == pytest.approx(20, abs=0.05)
+    # 0.2 % of the nominal speed in 20 minutes, beside the scatter.
+    scatter = plain["azimuth_arcmin"].uncertainty * speed
+    assert found["azimuth_arcmin"].uncertainty == pytest.approx(
+        np.hypot(scatter, 0.04 / speed), rel=0.01
+    )
+    assert found["delay_us"].value == pytest.approx(plain["delay_us"].value, rel=1e-6)
+    assert f"{error_percent:+.2f} % off in speed" in found.remarks[-1]
+
+
+def test_speed_of_the_same_recording_serves_its_azimuth() -> None:
+    """A tone of 3150 Hz 4 % slow and noise, both channels 20 minutes askew."""
+    slow = 0.96
+    both = noise(20.0 / slow, seconds=8).values
+    late_s = delay_of(20.0, STEREO_ON_3_81_MM, SPEED_MM_S * slow)
+    at = np.arange(len(both))[:, None] / 32_000 - np.array([0.0, late_s])
+    sound = Samples(both * 0.1 + 0.3 * np.sin(2 * np.pi * 3150 * slow * at), 32_000)
+    told = measure_all(sound, Known(nominal_hz=3150.0))
+    azimuth = told["azimuth"]
+    assert isinstance(azimuth, Measurement)
+    assert azimuth["azimuth_arcmin"].value == pytest.approx(20, abs=0.1)
+    assert "-4.00 % off in speed" in azimuth.remarks[-1]
+
+
+def test_speed_at_which_no_tape_moves_is_refused() -> None:
+    """With what to give."""
+    with pytest.raises(MeasureError, match="moves no tape"):
+        Known(speed_error_percent=(-100.0, 0.1))

@@ -16,6 +16,7 @@ from diag.cases.held_against import HeldAgainst
 from diag.errors import MeasureError
 from diag.measure.result import Figure, Measurement
 from diag.session import session
+from diag.session.beside import Beside
 from diag.session.listening import Stopped, Watch
 from screens.bench import BenchScreen
 from screens.dialogs.listening import Listening
@@ -28,7 +29,7 @@ def hears(monkeypatch: pytest.MonkeyPatch, listen: Listen) -> list[Path]:
     """Let this measure all files; gives the paths that it is asked for."""
     asked: list[Path] = []
 
-    def noted(what: str, path: Path, watch: Watch, tape: object) -> Measurement:
+    def noted(what: str, path: Path, watch: Watch, beside: object) -> Measurement:
         asked.append(path)
         return listen(what, path, watch)
 
@@ -298,7 +299,7 @@ async def test_one_recording_gives_all_that_it_allows(
         ),
         "noise": MeasureError("it holds a tone.", do="Play a blank stretch."),
     }
-    monkeypatch.setattr(session, "listen_to_all", lambda path, watch: found)
+    monkeypatch.setattr(session, "listen_to_all", lambda path, watch, beside: found)
     async with bench((140, 45)) as hand:
         await take_in(hand)
         await hand.press("e", "p", "1")
@@ -319,7 +320,7 @@ async def test_recording_that_allows_nothing_is_told(
 ) -> None:
     """Why for each kind, and nothing to take."""
     found = {"speed": MeasureError("no tone stands out.", do="Play the speed tape.")}
-    monkeypatch.setattr(session, "listen_to_all", lambda path, watch: found)
+    monkeypatch.setattr(session, "listen_to_all", lambda path, watch, beside: found)
     async with bench() as hand:
         await take_in(hand)
         await hand.press("e", "p", "1")
@@ -376,10 +377,10 @@ async def test_response_asks_for_the_test_tape(
     bench: Bench, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
     """A described tape goes to the measurement; with our own signals none is needed."""
-    tapes: list[object] = []
+    tapes: list[str | None] = []
 
-    def listen(what: str, path: Path, watch: Watch, tape: object) -> Measurement:
-        tapes.append(tape)
+    def listen(what: str, path: Path, watch: Watch, beside: Beside) -> Measurement:
+        tapes.append(beside.tape and beside.tape.says)
         return Measurement(what=what, figures=(), source="from_memory")
 
     monkeypatch.setattr(session, "listen", listen)
@@ -396,4 +397,4 @@ async def test_response_asks_for_the_test_tape(
             await hand.press(choice)
             await after_measuring(hand)
             await hand.press("escape", "escape")
-        assert [getattr(tape, "says", None) for tape in tapes] == ["Tones of the attic", None]
+        assert tapes == ["Tones of the attic", None]

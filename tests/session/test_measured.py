@@ -13,7 +13,7 @@ from book_folder import BookFolder
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from recordings import speed_found
-from small_case import small_shelf, taken_in
+from small_case import record, small_shelf, taken_in
 
 from diag.cases.events import Captured
 from diag.errors import CaseError, MeasureError, UnknownId
@@ -26,6 +26,7 @@ from diag.model.trait import Deck
 from diag.reading.book import read_book
 from diag.reading.location import families, shipped
 from diag.session import listening, session
+from diag.session.beside import READ_WITHIN, beside
 from diag.session.listening import Watch
 from diag.session.measured import (
     KINDS,
@@ -64,7 +65,7 @@ def at_bench(tmp_path: Path) -> Session:
 
 def hears(monkeypatch: pytest.MonkeyPatch, found: Measurement) -> None:
     """Whatever file is measured, this is found."""
-    monkeypatch.setattr(session, "listen", lambda what, path, watch, tape: found)
+    monkeypatch.setattr(session, "listen", lambda what, path, watch, beside: found)
 
 
 @pytest.mark.parametrize(
@@ -425,3 +426,25 @@ def test_watched_sound_is_the_same_sound_and_can_be_stopped() -> None:
     stopped = listening.Watched(Samples(values, 48_000), Watch(is_stopped=lambda: True))
     with pytest.raises(listening.Stopped):
         next(stopped.blocks(4))
+
+
+def test_speed_of_the_deck_goes_to_later_measurements(at_bench: Session) -> None:
+    """The latest speed since the last repair, be it from a recording or typed."""
+
+    def known() -> tuple[float, float] | None:
+        return beside(at_bench.book, at_bench.snapshot.state).speed_error_percent
+
+    assert known() is None
+    at_bench.measure("speed", -2.0)
+    assert known() == (-2.0, READ_WITHIN)
+    record(at_bench, -2.5, 0.1)
+    assert known() == (-2.5, 0.1)
+    at_bench.mend("oil", "given_up")
+    assert known() == (-2.5, 0.1)
+    at_bench.mend("renew")
+    assert known() is None
+    at_bench.measure("speed", 0.5)
+    assert known() == (0.5, READ_WITHIN)
+    at_bench.undo()
+    at_bench.undo()
+    assert known() == (-2.5, 0.1)

@@ -1,0 +1,52 @@
+"""What a case knows that the measurement of a recording asks for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from diag.cases.fold import CaseState
+from diag.model.book import Book
+
+if TYPE_CHECKING:
+    from diag.model.test_tape import TestTape
+
+SPEED_KEY, SPEED_QUANTITY = "speed_error_percent", "speed_error"
+READ_WITHIN = 0.3
+"""Half the 95 % interval, in percent, of a speed error read off a counter (from memory)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Beside:
+    """What is known besides a recording; None is not known.
+
+    Attributes:
+        tape: what the test tape holds, for the response.
+        speed_error_percent: how much too fast the deck runs, and half the 95 % interval of that,
+            for the azimuth.
+    """
+
+    tape: TestTape | None = None
+    speed_error_percent: tuple[float, float] | None = None
+
+
+def beside(book: Book, state: CaseState, tape: TestTape | None = None) -> Beside:
+    """What a case knows, with the test tape that the person named."""
+    found = max(_speed_errors(book, state), default=None)
+    return Beside(tape=tape, speed_error_percent=found[1:] if found else None)
+
+
+def _speed_errors(book: Book, state: CaseState) -> Iterator[tuple[int, float, float]]:
+    """Event, speed error and its uncertainty, of all since the last repair: that may change it."""
+    repaired = max((step.event for step in state.remedies), default=0)
+    for number, event in state.captures:
+        for figure in event.figures:
+            if figure.key == SPEED_KEY and number > repaired:
+                yield number, figure.value, figure.uncertainty
+    told = {number for number, _ in state.captures}
+    for name, typed in state.measured.items():
+        check, number = book.checks.get(name), state.answers[name].event
+        asks = check is not None and check.measures and check.measures.quantity == SPEED_QUANTITY
+        if asks and number > repaired and number not in told:
+            yield number, typed.value, READ_WITHIN
