@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import TYPE_CHECKING, ClassVar
 
 from rich.console import Group
@@ -12,9 +11,9 @@ from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widgets import Static
 
-from diag.errors import CaseError
 from diag.trail.words import event_words
 from screens.actions import bindings
+from screens.answering import AnsweringScreen
 from screens.bench_offers import offered
 from screens.bench_side import (
     case_line,
@@ -24,13 +23,11 @@ from screens.bench_side import (
     remarks_in_full,
     remarks_in_short,
 )
-from screens.book import BookScreen
 from screens.cause import CauseScreen
 from screens.choices import (
     in_here_items,
     layer_items,
     remedy_items,
-    step_id,
     step_items,
     step_of,
 )
@@ -39,33 +36,22 @@ from screens.dialogs.choose import Choose
 from screens.dialogs.line import LineDialog
 from screens.dialogs.page import Reading
 from screens.ending import ending
-from screens.export import export_trail
-from screens.heard import take_all
-from screens.measure import MeasureScreen
-from screens.noted import next_doubted, remarks
-from screens.numbers import number_of
-from screens.recording import hear_recording
+from screens.noted import remarks
 from screens.remedy import RemedyScreen
-from screens.sheets import Kind, Sheet, sheet_of
-from screens.step_screen import StepScreen
-from screens.trail import TrailScreen
-from screens.tree import show_tree
+from screens.sheets import Sheet, sheet_of
 from screens.ways_out import WaysOut
 from screens.widgets.cause_list import CauseList
 from screens.widgets.key_bar import KeyBar
 from screens.widgets.lines import heading
 from screens.widgets.step_card import StepCard
-from screens.workshop import WorkshopScreen
 
 if TYPE_CHECKING:
-    from diag.model.history import Sure
-    from diag.planning.next_step import NextStep
     from diag.session.session import Session
     from diag.session.snapshot import Snapshot
 
 
-class BenchScreen(WaysOut, StepScreen):
-    """One case. `chosen` is a step that the person wants instead of the planner's."""
+class BenchScreen(AnsweringScreen, WaysOut):
+    """One case."""
 
     CSS_PATH = "bench.tcss"
     PLACE = "bench"
@@ -74,10 +60,6 @@ class BenchScreen(WaysOut, StepScreen):
 
     def __init__(self, session: Session) -> None:
         super().__init__(session)
-        self.chosen: tuple[Kind, str] | None = None
-        self._sure: Sure = "certain"
-        self._later: set[str] = set()
-        self._read_once: set[str] = set()
         self._drawn = 0
 
     def compose(self) -> ComposeResult:
@@ -126,71 +108,6 @@ class BenchScreen(WaysOut, StepScreen):
         """Answers only to a question, reading only of a danger, and so on."""
         return offered(self.session.snapshot, self.card.sheet, action)
 
-    def choose(self, kind: Kind, step: str) -> None:
-        """Put another step on the card."""
-        self.chosen = (kind, step)
-        self._show_step(self.session.snapshot)
-
-    def action_digit(self, key: str) -> None:
-        """Give the numbered answer, or type a digit of a measured value."""
-        sheet = self.card.sheet
-        if sheet is None:
-            return
-        if sheet.unit is not None:
-            self.card.type_key(key)
-        elif int(key) <= len(sheet.answers):
-            self.start(self._answer, int(key) - 1)
-
-    def action_zero(self) -> None:
-        """Can't tell, or the digit of a measured value."""
-        if self.card.sheet and self.card.sheet.unit is not None:
-            self.card.type_key("0")
-        else:
-            self.action_cant_tell()
-
-    def action_cant_tell(self) -> None:
-        """The check can't be answered."""
-        self.start(self._put_aside, "cant_tell")
-
-    def action_type(self, key: str) -> None:
-        """Take one sign of a measured value."""
-        self.card.type_key(key)
-
-    def action_mark(self, way: int) -> None:
-        """Move the mark over the answers."""
-        self.card.mark(way)
-
-    def action_enter(self) -> None:
-        """Take the typed value or the marked answer."""
-        sheet = self.card.sheet
-        if sheet and sheet.unit is not None:
-            self.start(self._measure)
-        elif self.card.marked is not None:
-            self.start(self._answer, self.card.marked)
-
-    def action_sure(self) -> None:
-        """Change between certain and fairly sure."""
-        self._sure = "fairly" if self._sure == "certain" else "certain"
-        self.card.set_sure(self._sure)
-
-    def action_recording(self) -> None:
-        """Answer the check by a recording."""
-        self.start(self._measure_recording)
-
-    def action_figures(self) -> None:
-        """Figures and curves of recordings."""
-        self.app.push_screen(MeasureScreen(self.session))
-
-    def action_skip(self) -> None:
-        """Leave the step for later."""
-        self.start(self._put_aside, "skipped")
-
-    def action_again(self) -> None:
-        """Ask again what sits worst with the rest; from there, what sits next worst."""
-        at_hand = self.chosen[1] if self.chosen else ""
-        if check := next_doubted(self.session.snapshot, at_hand):
-            self.choose("check", check)
-
     def action_causes(self) -> None:
         """Go into the list of causes, or back out."""
         causes = self.query_one(CauseList)
@@ -228,32 +145,6 @@ class BenchScreen(WaysOut, StepScreen):
         """Read in full what was noted."""
         body = remarks_in_full(remarks(self.session.snapshot))
         self.app.push_screen(Reading("Noted by the rules", body))
-
-    def action_trail(self) -> None:
-        """Every step of the case."""
-        self.app.push_screen(TrailScreen(self.session))
-
-    def action_export(self) -> None:
-        """Write the trail to a file."""
-        self.start(export_trail, self, self.session)
-
-    def action_tree(self) -> None:
-        """A decision tree of the complaint."""
-        self.start(show_tree, self, self.session)
-
-    def action_book(self) -> None:
-        """Read what the book knows."""
-        self.app.push_screen(BookScreen(self.session.pages))
-
-    def action_workshop(self) -> None:
-        """Work a bench sum."""
-        self.app.push_screen(WorkshopScreen(self.session))
-
-    def action_amend(self) -> None:
-        """Say anew what the deck is."""
-        from screens.intake import IntakeScreen
-
-        self.app.push_screen(IntakeScreen(self.session))
 
     def action_back(self) -> None:
         """Out of the list, away from a chosen step, or back to the shelf."""
@@ -299,72 +190,6 @@ class BenchScreen(WaysOut, StepScreen):
         self.query_one("#in-here", Static).update(here or "")
         self.query_one("#in-here").set_class(here is None, "-empty")
         self.refresh_keys()
-
-    def _at_hand(self, snapshot: Snapshot) -> tuple[Kind, str, NextStep | None] | None:
-        """What was chosen, else the best step that was not left for later."""
-        steps = snapshot.assessment.steps if snapshot.assessment else ()
-        if self.chosen is not None:
-            found = next((s for s in steps if (s.kind, s.id) == self.chosen), None)
-            return (*self.chosen, found)
-        for step in steps:
-            if step_id(step.kind, step.id) not in self._later:
-                return step.kind, step.id, step
-        return None
-
-    async def _go_on(self, call: Callable[[], Snapshot]) -> None:
-        """Take an answer; then what was read before it is known, and the planner leads again."""
-        sheet, before = self.card.sheet, self.chosen
-        self.chosen = None
-        if sheet is not None and self.card.cautions_seen:
-            self._read_once |= {caution.id for caution in sheet.cautions}
-        if not await self.take(call):
-            self.chosen = before
-
-    async def _answer(self, number: int) -> None:
-        sheet, sure = self.card.sheet, self._sure
-        if sheet is None:
-            return
-        answer = sheet.answers[number][0]
-        if sheet.kind == "remedy":
-            chosen, self.chosen = self.chosen, None
-            if not await self.mend(sheet, answer):
-                self.chosen = chosen
-        elif await self.reach(sheet):
-            await self._go_on(lambda: self.session.answer(sheet.id, answer, sure))
-
-    async def _measure(self) -> None:
-        sheet, sure = self.card.sheet, self._sure
-        if sheet is None:
-            return
-        try:
-            value = number_of(self.card.typed)
-        except CaseError as error:
-            self.card.complain(f"{error.found} {error.do}")
-            return
-        if await self.reach(sheet):
-            await self._go_on(lambda: self.session.measure(sheet.id, value, sure))
-
-    async def _measure_recording(self) -> None:
-        sheet = self.card.sheet
-        # A recording is made with the covers on, so that nothing has to be opened for it.
-        if sheet is None or (sheet.closes and not await self.reach(sheet)):
-            return
-        taken = await hear_recording(self, self.session, sheet.recording, sheet.id)
-        if taken is not None:
-            await self._go_on(lambda: take_all(self.session, *taken))
-
-    async def _put_aside(self, why: str) -> None:
-        sheet = self.card.sheet
-        if sheet is None:
-            return
-        if sheet.kind == "remedy":
-            self._later.add(step_id(sheet.kind, sheet.id))
-            self.chosen = None
-            self._show_step(self.session.snapshot)
-        elif why == "cant_tell":
-            await self._go_on(lambda: self.session.put_aside(sheet.id, "cant_tell"))
-        else:
-            await self._go_on(lambda: self.session.put_aside(sheet.id, "skipped"))
 
     async def _choose_step(self) -> None:
         items = step_items(self.session.snapshot)

@@ -15,7 +15,7 @@ from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from screens.actions import bindings
-from screens.dialogs.choose import Choose, Item
+from screens.dialogs.choose import ChooseAhead, Item
 from screens.engine_screen import EngineScreen
 from screens.entry import EntryScreen
 from screens.search_screen import SearchScreen
@@ -35,7 +35,7 @@ def show_book(screen: EngineScreen, kinds: Mapping[str, str]) -> None:
             at once, so that no key that answers it is lost.
     """
     if len(kinds) > 1:
-        asked = Choose("Which book?", [Item(name, says) for name, says in kinds.items()])
+        asked = ChooseAhead("Which book?", [Item(name, says) for name, says in kinds.items()])
         screen.app.push_screen(asked, partial(_open, screen))
     else:
         _open(screen, tuple(kinds))

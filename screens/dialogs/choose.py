@@ -50,19 +50,17 @@ class Choose(Page[tuple[str, ...] | None]):
         chosen: what is chosen from the start.
     """
 
-    # Each twice: before what has the focus, and after the screen below for keys typed ahead.
+    KEYS: ClassVar[tuple[tuple[str, str], ...]] = (
+        *((digit, f"number({digit})") for digit in DIGITS),
+        ("up", "move(-1)"),
+        ("down", "move(1)"),
+        ("pageup", "move(-8)"),
+        ("pagedown", "move(8)"),
+        ("space", "turn"),
+        ("enter", "done"),
+    )
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding(key, action, show=False, priority=is_first)
-        for key, action in (
-            *((digit, f"number({digit})") for digit in DIGITS),
-            ("up", "move(-1)"),
-            ("down", "move(1)"),
-            ("pageup", "move(-8)"),
-            ("pagedown", "move(8)"),
-            ("space", "turn"),
-            ("enter", "done"),
-        )
-        for is_first in (True, False)
+        Binding(key, action, show=False, priority=True) for key, action in KEYS
     ]
 
     def __init__(
@@ -75,15 +73,15 @@ class Choose(Page[tuple[str, ...] | None]):
         self._many = many
         self._chosen = list(chosen)
         self._found = self._items
-        self._listed = OptionList()  # here, as keys may come before the window is drawn
-        self._listed.can_focus = False
+        self.listed = OptionList()  # here, as keys may come before the window is drawn
+        self.listed.can_focus = False
         self._fill()
 
     def window(self) -> ComposeResult:
         """The line to type into, if the list is long, and what fits it."""
         if self._long:
             yield Search(placeholder="letters search")
-        yield self._listed
+        yield self.listed
 
     @on(Input.Changed)
     def search(self, event: Input.Changed) -> None:
@@ -104,20 +102,20 @@ class Choose(Page[tuple[str, ...] | None]):
 
     def action_move(self, rows: int) -> None:
         """Move the mark."""
-        listed = self._listed
+        listed = self.listed
         if listed.option_count:
             at = (listed.highlighted or 0) + rows
             listed.highlighted = min(max(at, 0), listed.option_count - 1)
 
     def action_turn(self) -> None:
         """Take the marked row; among several it is marked or unmarked."""
-        at = self._listed.highlighted
+        at = self.listed.highlighted
         if at is not None and self._many and self._found:
             self._take(at)
 
     def action_done(self) -> None:
         """Give what was chosen."""
-        at = self._listed.highlighted
+        at = self.listed.highlighted
         if self._many:
             self.dismiss(tuple(self._chosen))
         elif at is not None and self._found:
@@ -139,7 +137,7 @@ class Choose(Page[tuple[str, ...] | None]):
             self._fill(at)
 
     def _fill(self, at: int = 0) -> None:
-        listed = self._listed
+        listed = self.listed
         listed.clear_options()
         listed.add_options(Option(self._row(n, i)) for n, i in enumerate(self._found))
         if not self._found:
@@ -152,6 +150,14 @@ class Choose(Page[tuple[str, ...] | None]):
         mark = ("[x] " if item.id in self._chosen else "[ ] ") if self._many else ""
         says = Text(mark + item.says)
         return keyed([(key, Group(says, Text(item.detail, QUIET)) if item.detail else says)])
+
+
+class ChooseAhead(Choose):
+    """For a harmless question: takes keys typed ahead, too, which the screen below had first."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding(key, action, show=False) for key, action in Choose.KEYS
+    ]
 
 
 def _squeezed(text: str) -> str:

@@ -9,7 +9,7 @@ from rich.console import RenderableType
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
-from textual.widgets import OptionList, Static
+from textual.widgets import Static
 
 from screens.actions import DIGITS
 from screens.dialogs.choose import Choose, Item
@@ -40,6 +40,6 @@ class Closing(Choose):
 
     def window(self) -> ComposeResult:
         """The steps, and below them the text, which scrolls."""
-        yield OptionList()
+        yield self.listed
         with VerticalScroll(id="body", can_focus=False):
             yield Static(self._body)
