@@ -11,7 +11,7 @@ from rich.text import Text
 
 from screens.dialogs.choose import Choose, Item
 from screens.dialogs.confirm import Confirm
-from screens.widgets.lines import QUIET, caution_lines, heading, keyed, spaced
+from screens.widgets.lines import LABEL, QUIET, caution_lines, heading, keyed, spaced
 
 if TYPE_CHECKING:
     from diag.session.session import Session
@@ -41,6 +41,8 @@ def case_part(
         return []
     from diag.session.worked import remarks_on
 
+    if any(each.of for each in found):
+        return [Text("F4 asks which of them is in the deck, and puts it into the case.", LABEL)]
     rows = [("-", Group(Text(each.says), Text(each.detail, QUIET))) for each in found]
     remarks = [("!", Text(remark)) for remark in remarks_on(session.snapshot, renewed)]
     told = [Group(heading("F4 asks which of these goes into the case"), keyed(rows))]
@@ -50,13 +52,17 @@ def case_part(
 async def put_into_case(
     screen: EngineScreen, session: Session, note: str, found: Sequence[Meaning]
 ) -> bool:
-    """Write a note and what a person marks of a result; False if they went back."""
+    """Write a note and what a person marks of a result, and say so; False if they went back."""
     from diag.session.worked import put_down
 
     taken = await _marked(screen, found) if found else ()
     if taken is None or not await _read_dangers(screen, session, taken):
         return False
-    return await screen.ask(lambda: put_down(session, note, taken)) is not None
+    if await screen.ask(lambda: put_down(session, note, taken)) is None:
+        return False
+    told = "\n".join(("Noted in the case.", *(each.says for each in taken)))
+    screen.app.notify(told, markup=False, timeout=4)
+    return True
 
 
 async def _marked(screen: EngineScreen, found: Sequence[Meaning]) -> tuple[Meaning, ...] | None:

@@ -170,7 +170,6 @@ class WorkForm(EngineScreen):
             return
         if await put_into_case(self, session, text, self.meanings()):
             self.draw_case()
-            self.app.notify(f"Noted: {text}", markup=False, timeout=4)
 
 
 class SumForm(WorkForm):

@@ -37,6 +37,7 @@ class Meaning:
         says: what is put down.
         detail: why, and what goes with it.
         because: the figure in words, for the note.
+        of: which thing of a list it holds for, if that is in the deck; empty otherwise.
         opens: layers that are put down as open with it, for it can't be done otherwise.
         answer: of a check.
         value: of a measuring check; None where the answer rests on the limits of the sum.
@@ -49,6 +50,7 @@ class Meaning:
     says: str
     detail: str
     because: str
+    of: str = ""
     opens: tuple[str, ...] = ()
     answer: str = ""
     value: float | None = None
@@ -156,13 +158,15 @@ def _answers(snapshot: Snapshot, told: Told) -> Iterator[Meaning]:
         agree = answer == by_value
         opens = _closed(snapshot, check.at)
         why = "" if agree else "By the limits of the sum, not of the book, so fairly sure only. "
-        whose = f"{told.of} is the one in the deck. " if told.of else ""
+        asked = f"{check.ask} {answer_says(check, answer)}"
+        says, besides = (f"In the deck is {told.says}", asked) if told.of else (asked, told.says)
         yield Meaning(
             kind="check",
             id=check.id,
-            says=f"{whose}{check.ask} {answer_says(check, answer)}",
-            detail=f"{told.says}. {why}{_opening(opens)}".strip(),
+            says=says,
+            detail=f"{besides}. {why}{_opening(opens)}".strip(),
             because=told.says,
+            of=told.of,
             opens=opens,
             answer=answer,
             value=value if agree else None,

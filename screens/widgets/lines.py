@@ -27,7 +27,7 @@ def keyed(rows: Iterable[tuple[str, RenderableType]], width: int = 0) -> Table:
     table.add_column(style=LABEL, no_wrap=True, min_width=width or None)
     table.add_column(ratio=1, overflow="fold")
     for key, text in rows:
-        table.add_row(key, text)
+        table.add_row(Text(key), text)
     return table
 
 

@@ -49,7 +49,9 @@ async def test_things_go_back_and_the_layer_is_closed(bench: Bench, size: tuple[
         assert isinstance(hand.app.screen, ReassemblyScreen)
         assert "Lid: open, 6 still loose" in hand.reads
         assert "Four screws of tray 1 are unaccounted for." in hand.reads
-        await hand.press("enter", "2")
+        await hand.press("enter")
+        assert "[x] 4" in hand.reads
+        await hand.press("2")
         back = hand.events[-1]
         assert isinstance(back, PutBack)
         assert back.count == 2
@@ -108,6 +110,7 @@ async def test_step_before_closing_leads_to_the_bench(bench: Bench) -> None:
         await take_in(hand)
         await hand.press("z", "down", "down", "o", "y", "b", "o")
         assert "Before you close" in hand.reads
+        assert "1 Move the trigger lever from end to end." in hand.reads
         await hand.press("1")
         assert isinstance(hand.app.screen, BenchScreen)
         assert not any(isinstance(event, Closed) for event in hand.events)

@@ -135,7 +135,7 @@ def test_two_belts_cannot_both_be_in_the_deck(take_in: TakeIn) -> None:
     """Nothing is written then."""
     session = take_in(drive="belt")
     found = meanings(session.snapshot, belts("A,212\nB,246\n").tells)
-    assert [each.says.partition(" ")[0] for each in found] == ["B", "A"]
+    assert [each.of for each in found] == ["B", "A"]
     with pytest.raises(CaseError, match="would get two answers"):
         put_down(session, "", found)
     assert len(session.events) == 1
