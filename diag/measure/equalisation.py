@@ -8,6 +8,8 @@ from diag.measure.sound import Array
 
 TREBLE_US = (120.0, 70.0)
 """The two settings of a deck (jis_s_8604)."""
+BASS_US = (3180.0, 1590.0)
+"""That of today (jis_s_8604), and that of older decks and tapes (data sheet of an amplifier)."""
 
 
 def flux_db(frequency_hz: Array, treble_us: float, bass_us: float = 3180.0) -> Array:
@@ -27,3 +29,12 @@ def flux_db(frequency_hz: Array, treble_us: float, bass_us: float = 3180.0) -> A
 def mistaken_db(frequency_hz: Array, tape_us: float, deck_us: float) -> Array:
     """Change of level where a deck set to one time constant plays a tape made for another."""
     return flux_db(frequency_hz, tape_us) - flux_db(frequency_hz, deck_us)
+
+
+def mistaken_bass_db(frequency_hz: Array, tape_us: float, deck_us: float) -> Array:
+    """The same for the time constant of the bass."""
+    treble_us = TREBLE_US[0]
+    found: Array = flux_db(frequency_hz, treble_us, tape_us) - flux_db(
+        frequency_hz, treble_us, deck_us
+    )
+    return found

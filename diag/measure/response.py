@@ -6,6 +6,7 @@ import numpy as np
 
 from diag.errors import MeasureError
 from diag.measure.azimuth import measure_azimuth
+from diag.measure.bass import FALL, explain_bass
 from diag.measure.head_bump import Bump, head_bump
 from diag.measure.result import Curve, Figure, Measurement
 from diag.measure.sound import Array, Sound
@@ -34,7 +35,7 @@ def measure_response(
 
     Uncertainties of levels are the scatter in time alone (half the 95 % interval by Student's t,
     with windows that are alike counted as fewer); what the tape itself is off by is not in them.
-    What the treble looks like is weighed by Bayes: see `diag.measure.treble`.
+    What treble and bass look like is weighed by Bayes: see `diag.measure.treble` and `bass`.
 
     Args:
         sound: one or two channels.
@@ -63,6 +64,7 @@ def measure_response(
     )
     looks = explain_treble(levels.hz, mean, mean_half, tape.reference_hz, how)
     bump = head_bump(levels.hz, mean, mean_half)
+    bass = explain_bass(levels.hz, db, half, tape.reference_hz, tape.bass_us)
     return Measurement(
         what="response",
         figures=(
@@ -73,7 +75,7 @@ def measure_response(
             *_bump(bump),
         ),
         curves=_curves(levels.hz, db, live, sound.channels),
-        remarks=_remarks(tape, found, live, levels, db, looks),
+        remarks=(*_bass(bass), *_remarks(tape, found, live, levels, db, looks)),
         source="iec_60094_2",
         likely=looks.likely,
     )
@@ -234,7 +236,7 @@ def _remarks(
             "of the head and its leads."
         )
     remarks.append(
-        f"Held against a tape made for {tape.replay_us:g} µs. What the tape itself is off by, and "
+        f"Held against a tape made for {_constants(tape)}. What the tape itself is off by, and "
         "what a tape of whole width adds in the bass, is not told apart from the deck."
     )
     return tuple(remarks)
@@ -249,6 +251,26 @@ def _looks(looks: Treble) -> str:
         f"It can't be told apart by the levels: {first} ({chance:.0%}) or {other} ({second:.0%}). "
         "Clean the head and look at the setting before anything is turned."
     )
+
+
+def _bass(likely: tuple[tuple[str, float], ...] | None) -> tuple[str, ...]:
+    """What the bass looks like, and what would tell more where the levels don't."""
+    if likely is None:
+        return ()
+    (first, chance), (other, second), *_ = likely
+    if chance >= SURE:
+        return (f"What it looks like in the bass: {first} ({chance:.0%}).",)
+    told = f"The bass can't be told apart by the levels: {first} ({chance:.0%}) or {other} "
+    told += f"({second:.0%})."
+    if FALL in (first, other):
+        told += " A recording of its own that plays flat speaks for the setting, one that falls for"
+        told += " a fault."
+    return (told,)
+
+
+def _constants(tape: TestTape) -> str:
+    bass = f", {tape.bass_us:g} µs in the bass" if tape.bass_us else ""
+    return f"{tape.replay_us:g} µs{bass}"
 
 
 def _word(hz: float) -> str:
