@@ -3,16 +3,32 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import Literal
 
 from diag.model.figures import CautionId, Entry, LayerId, Minutes, Probability, ThumbId
 from diag.model.trait import Where
+
+CapacitorPlace = Literal[
+    "decoupling",
+    "reservoir",
+    "converter",
+    "regulator",
+    "motor",
+    "coupling",
+    "timing",
+    "filter",
+    "mains",
+    "mains to case",
+    "motor run",
+]
+"""What a capacitor does where it sits, as a list of a board calls it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Renews:
     """Capacitors that a remedy changes: the places that they have on a board, and which board."""
 
-    places: tuple[str, ...]
+    places: tuple[CapacitorPlace, ...]
     board: str = ""
 
 

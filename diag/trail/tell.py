@@ -9,7 +9,6 @@ from diag import __version__
 from diag.cases.events import Event, Remedied
 from diag.cases.fold import CaseState
 from diag.model.book import Book
-from diag.model.trait import Deck
 from diag.model.words import layer_says
 from diag.trail.before_after import before_and_after
 from diag.trail.judged import Judged
@@ -17,6 +16,7 @@ from diag.trail.loose import stripped
 from diag.trail.loose_words import return_words, taken_words
 from diag.trail.steps import steps_of, thumb_told
 from diag.trail.trail import Belief, PartTold, RemedyTold, ThingTold, Trail
+from diag.trail.words import known_words
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,7 +54,7 @@ def tell(book: Book, account: Account) -> Trail:
         case=account.case,
         name=state.name,
         family=book.says or state.family,
-        known=tuple(_known(book, state.deck)),
+        known=tuple(known_words(book, state.deck)),
         story=state.story,
         complaints=tuple(
             book.symptoms[name].says if name in book.symptoms else name
@@ -106,16 +106,3 @@ def _things(book: Book, state: CaseState) -> Iterator[ThingTold]:
                 left=thing.left,
                 returned=tuple(return_words(back, thing.taken) for back in thing.returns),
             )
-
-
-def _known(book: Book, deck: Deck) -> list[tuple[str, str]]:
-    """What is known of the deck, in the book's words."""
-    known = [] if deck.age_years is None else [("Age", f"{deck.age_years:g} years")]
-    for name, value in deck.traits.items():
-        ask = book.traits[name].ask if name in book.traits else name
-        known.append((ask, value.replace("_", " ")))
-    for name, fact in deck.facts.items():
-        entry = book.facts.get(name)
-        words = f"{fact:g} {entry.unit if entry else ''}" if isinstance(fact, float) else fact
-        known.append((entry.ask if entry else name, words.strip()))
-    return known

@@ -24,6 +24,7 @@ from diag.cases.held_against import HeldAgainst
 from diag.cases.part_kept import PartKept
 from diag.cases.taken_apart import PutBack, TakenOff
 from diag.model.book import Book
+from diag.model.trait import Deck
 from diag.model.words import answer_says, layer_says
 from diag.trail.loose_words import return_words, taken_words
 
@@ -38,7 +39,7 @@ def event_words(book: Book, events: Sequence[Event], number: int) -> str:
     event = events[number - 1]
     match event:
         case TakenIn():
-            return f"{'Taken in' if number == 1 else 'The deck told anew'}: {event.name}"
+            return _taken_in_words(book, events, number)
         case SymptomTold():
             symptom = book.symptoms.get(event.symptom)
             return f"The owner: {symptom.says if symptom else event.symptom}"
@@ -64,6 +65,32 @@ def event_words(book: Book, events: Sequence[Event], number: int) -> str:
             return f"{'Brought back' if back else 'Took back'} event {struck_event(events, number)}"
         case _:
             assert_never(event)
+
+
+def known_words(book: Book, deck: Deck) -> list[tuple[str, str]]:
+    """What is known of a deck, in the book's words."""
+    known = [] if deck.age_years is None else [("Age", f"{deck.age_years:g} years")]
+    for name, value in deck.traits.items():
+        ask = book.traits[name].ask if name in book.traits else name
+        known.append((ask, value.replace("_", " ")))
+    for name, fact in deck.facts.items():
+        entry = book.facts.get(name)
+        words = f"{fact:g} {entry.unit if entry else ''}" if isinstance(fact, float) else fact
+        known.append((entry.ask if entry else name, words.strip()))
+    return known
+
+
+def _taken_in_words(book: Book, events: Sequence[Event], number: int) -> str:
+    """The intake; of a later one, what it says otherwise than the one before."""
+    first, *later = (event for event in events[:number] if isinstance(event, TakenIn))
+    if not later:
+        return f"Taken in: {first.name}"
+    *_, before, now = first, *later
+    was, known = dict(known_words(book, before.deck)), dict(known_words(book, now.deck))
+    told = [f"{ask} {value}." for ask, value in known.items() if was.get(ask) != value]
+    told += [f"{ask} Not known any more." for ask in was if ask not in known]
+    told += ["The story of its owner."] if now.story != before.story else []
+    return " ".join([f"The deck told anew: {now.name}.", *told])
 
 
 def part_words(part: PartKept) -> str:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import get_args
 
 import pytest
 
 from diag.cases.events import Answered, Event, Measured, Noted, Opened, Remedied, TakenIn
 from diag.errors import CaseError
 from diag.model.book import Book
+from diag.model.remedy import CapacitorPlace
 from diag.model.trait import Deck
 from diag.reading.book import read_book
 from diag.reading.location import families, shipped
@@ -268,11 +270,11 @@ def test_every_quantity_of_a_fact_is_told_by_a_sum(books: dict[str, Book]) -> No
     assert {fact.quantity for fact in facts} <= told
 
 
-def test_every_place_of_a_remedy_is_one_of_a_list(books: dict[str, Book]) -> None:
-    """By its key, for every shipped book."""
+def test_places_of_remedies_are_those_of_lists(books: dict[str, Book]) -> None:
+    """Books and lists use the same words, and the shipped books use most of them."""
+    assert get_args(CapacitorPlace) == tuple(PLACES)
     renews = [r.renews for book in books.values() for r in book.remedies.values() if r.renews]
-    assert {place for each in renews for place in each.places} <= set(PLACES)
-    assert len(renews) > 20
+    assert len({place for each in renews for place in each.places}) >= 7
 
 
 def test_meanings_write_nothing(take_in: TakeIn) -> None:

@@ -96,6 +96,20 @@ def test_amended_deck_moves_the_ranking_at_that_step_only(session: Session) -> N
     assert amended.after[0].probability < amended.before[0].probability
 
 
+def test_amended_deck_is_told_by_what_changed(session: Session) -> None:
+    """A fact that is new, a trait that is another, and one that is left open again."""
+    was = session.snapshot.state
+    deck = Deck(age_years=was.deck.age_years, facts={**was.deck.facts, "local_hz": 60.0})
+    session.correct("Deck 1", deck, was.story, ["no_sound"])
+    assert step_of(session.tell_trail(), "The deck told anew").says == (
+        "The deck told anew: Deck 1. What is the local mains? 60 Hz. "
+        "What drives it? Not known any more."
+    )
+    session.correct("Deck 1", deck, "Another story.", ["no_sound"])
+    last = session.tell_trail().steps[-1]
+    assert last.says == "The deck told anew: Deck 1. The story of its owner."
+
+
 def test_struck_steps_are_shown_struck_and_count_for_nothing(session: Session) -> None:
     """A struck answer has no ranking and no minutes; a remedy brought back is whole again."""
     trail = worked_on(session).tell_trail()
