@@ -13,13 +13,14 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal, get_args
 
-from diag.cases.captured import KeptCurve, KeptFigure, Likely, Reading, check_parts
+from diag.cases.captured import Likely, Reading, check_curve, check_figure, check_parts
 from diag.cases.happened import Happened, check_one_of
 from diag.cases.held_against import HeldAgainst
 from diag.cases.part_kept import PartKept
 from diag.cases.taken_apart import PutBack, TakenOff
 from diag.cases.text import check_line, check_number, check_text
 from diag.errors import CaseError
+from diag.model.found import Curve, Figure
 from diag.model.history import Sure
 from diag.model.trait import Deck
 
@@ -115,8 +116,8 @@ class Captured(Happened):
 
     what: str
     file: str
-    figures: tuple[KeptFigure, ...]
-    curves: tuple[KeptCurve, ...] = ()
+    figures: tuple[Figure, ...]
+    curves: tuple[Curve, ...] = ()
     remarks: tuple[str, ...] = ()
     likely: tuple[Likely, ...] = ()
     source: str = ""
@@ -136,6 +137,10 @@ class Captured(Happened):
             (self.readings, "answers"),
         ):
             check_parts(parts, named)
+        for figure in self.figures:
+            check_figure(figure)
+        for curve in self.curves:
+            check_curve(curve)
         for remark in self.remarks:
             check_text(remark, "remark")
         answered = [reading.check for reading in self.readings]

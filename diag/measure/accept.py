@@ -8,41 +8,18 @@ from math import inf, isnan
 from typing import Any, Literal, Protocol
 
 from diag.errors import MeasureError
+from diag.model.found import Figure
 
 Verdict = Literal["pass", "fail", "not sure", "not measured"]
 BOUNDS: Mapping[str, tuple[bool, bool]] = {"at_least": (False, True), "at_most": (True, False)}
 """By the word in the key of a figure that is a bound only: whether it is open below, and above."""
 
 
-class Told(Protocol):
-    """A figure, measured now or kept in a case: see `diag.measure.result.Figure`."""
-
-    @property
-    def key(self) -> str:
-        """Quantity and unit."""
-
-    @property
-    def says(self) -> str:
-        """The quantity in words."""
-
-    @property
-    def value(self) -> float:
-        """The value, in `unit`."""
-
-    @property
-    def uncertainty(self) -> float:
-        """Half the width of the interval that holds the true value in 95 of 100 cases."""
-
-    @property
-    def unit(self) -> str:
-        """Symbol of the unit."""
-
-
 class Measured(Protocol):
     """What has figures: a measurement, or an event of a case."""
 
     @property
-    def figures(self) -> Sequence[Told]:
+    def figures(self) -> Sequence[Figure]:
         """Its figures."""
 
 
@@ -106,8 +83,8 @@ class Row:
     unit: str
     wanted: str
     source: str
-    before: Told | None
-    after: Told | None
+    before: Figure | None
+    after: Figure | None
     was: Verdict
     verdict: Verdict
     margin: float | None
@@ -135,13 +112,13 @@ def judged(
     )
 
 
-def _by_key(measured: Iterable[Measured]) -> dict[str, Told]:
+def _by_key(measured: Iterable[Measured]) -> dict[str, Figure]:
     """Figures by their key; of two of the same key the later counts."""
     return {figure.key: figure for one in measured for figure in one.figures}
 
 
 def _row(
-    key: str, limit: Wanted, source: str, figures: tuple[Mapping[str, Told], Mapping[str, Told]]
+    key: str, limit: Wanted, source: str, figures: tuple[Mapping[str, Figure], Mapping[str, Figure]]
 ) -> Row:
     before, after = (_figure(key, limit, among) for among in figures)
     last = after or before
@@ -160,7 +137,7 @@ def _row(
     )
 
 
-def _figure(key: str, limit: Wanted, among: Mapping[str, Told]) -> Told | None:
+def _figure(key: str, limit: Wanted, among: Mapping[str, Figure]) -> Figure | None:
     """The figure of a key, or what is known at least or at most of it."""
     for named in (key, *_bound_keys(key)):
         if named in among:
@@ -180,7 +157,7 @@ def _bound_keys(key: str) -> Collection[str]:
     return [f"{stem}_{bound}_{unit}" for bound in BOUNDS]
 
 
-def _verdict(figure: Told | None, limit: Wanted) -> Verdict:
+def _verdict(figure: Figure | None, limit: Wanted) -> Verdict:
     if figure is None:
         return "not measured"
     if isnan(figure.value) or isnan(figure.uncertainty):

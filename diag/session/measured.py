@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import inf, isfinite, log, nextafter
 
-from diag.cases.captured import KeptCurve, KeptFigure, Likely, Reading
+from diag.cases.captured import Likely, Reading
 from diag.cases.text import visible
-from diag.measure.result import Curve, Figure, Measurement
+from diag.measure.result import Measurement
 from diag.model.check import Check
 from diag.model.figures import Name
+from diag.model.found import Curve, Figure
 from diag.model.history import Sure
 from diag.model.trait import Deck, fits
 
@@ -220,16 +221,16 @@ def _around_borders(check: Check, low: float, high: float) -> Iterator[float]:
                 yield from (nextafter(border, -inf), border, nextafter(border, inf))
 
 
-def kept_figures(found: Measurement) -> tuple[KeptFigure, ...]:
+def kept_figures(found: Measurement) -> tuple[Figure, ...]:
     """The figures that can be written down: a level of nothing at all has no number."""
     return tuple(
-        KeptFigure(key=f.key, says=f.says, value=f.value, uncertainty=f.uncertainty, unit=f.unit)
-        for f in found.figures
-        if isfinite(f.value) and isfinite(f.uncertainty)
+        figure
+        for figure in found.figures
+        if isfinite(figure.value) and isfinite(figure.uncertainty)
     )
 
 
-def kept_curves(found: Measurement) -> tuple[KeptCurve, ...]:
+def kept_curves(found: Measurement) -> tuple[Curve, ...]:
     """The curves, thinned to what a page can show; one without a point to show is left out."""
     return tuple(curve for each in found.curves if (curve := _thinned(each)) is not None)
 
@@ -245,7 +246,7 @@ def kept_name(name: str) -> str:
     return shown if len(shown) <= LONGEST_NAME else f"...{shown[-LONGEST_NAME:]}"
 
 
-def _thinned(curve: Curve) -> KeptCurve | None:
+def _thinned(curve: Curve) -> Curve | None:
     """Keep of every stretch of the axis the lowest and the highest point, so that peaks stay."""
     points = [
         (x, y)
@@ -256,14 +257,10 @@ def _thinned(curve: Curve) -> KeptCurve | None:
         return None
     if len(points) > MOST_POINTS:
         points = list(_extremes(points, curve.is_log))
-    return KeptCurve(
-        name=curve.name,
-        says=curve.says,
+    return replace(
+        curve,
         x=tuple(_rounded(x) for x, _ in points),
         y=tuple(_rounded(y) for _, y in points),
-        x_unit=curve.x_unit,
-        y_unit=curve.y_unit,
-        is_log=curve.is_log,
     )
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from math import ceil, floor, log10
 
-from diag.cases.captured import KeptCurve
+from diag.model.found import Curve
 
 MOST_MARKS = 6
 """Steps of a linear axis; a logarithmic one has up to twice as many marks."""
@@ -42,7 +42,7 @@ class Axes:
     y_unit: str
 
 
-def axes_of(curves: Iterable[KeptCurve]) -> Axes:
+def axes_of(curves: Iterable[Curve]) -> Axes:
     """Axes on which all of these curves, which are of one kind, have room."""
     drawn = list(curves)
     is_log = all(curve.is_log for curve in drawn)

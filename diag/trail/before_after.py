@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TypeAlias
 
-from diag.cases.captured import KeptCurve, KeptFigure, Likely
+from diag.cases.captured import Likely
 from diag.cases.events import Captured
 from diag.cases.fold import CaseState
+from diag.model.found import Curve, Figure
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,8 +46,8 @@ class CurvePair:
     """A curve before and after, None where there is none; at least one is there."""
 
     says: str
-    before: KeptCurve | None
-    after: KeptCurve | None
+    before: Curve | None
+    after: Curve | None
 
     @property
     def title(self) -> str:
@@ -55,7 +56,7 @@ class CurvePair:
         return f"{self.says}, {unit}" if unit else self.says
 
     @property
-    def curves(self) -> tuple[KeptCurve, ...]:
+    def curves(self) -> tuple[Curve, ...]:
         """Those that are there."""
         return tuple(curve for curve in (self.before, self.after) if curve is not None)
 
@@ -133,7 +134,7 @@ def _taken(number: int, event: Captured) -> Taken:
     )
 
 
-def _rows(before: Sequence[KeptFigure], after: Sequence[KeptFigure]) -> Iterable[FigureRow]:
+def _rows(before: Sequence[Figure], after: Sequence[Figure]) -> Iterable[FigureRow]:
     old, new = ({figure.key: figure for figure in figures} for figures in (before, after))
     for key in dict.fromkeys((*old, *new)):
         was, now = old.get(key), new.get(key)
@@ -149,7 +150,7 @@ def _rows(before: Sequence[KeptFigure], after: Sequence[KeptFigure]) -> Iterable
         )
 
 
-def _pairs(before: Sequence[KeptCurve], after: Sequence[KeptCurve]) -> Iterable[CurvePair]:
+def _pairs(before: Sequence[Curve], after: Sequence[Curve]) -> Iterable[CurvePair]:
     old, new = ({curve.name: curve for curve in curves} for curves in (before, after))
     for name in dict.fromkeys((*old, *new)):
         was, now = old.get(name), new.get(name)

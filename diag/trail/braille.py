@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from diag.cases.captured import KeptCurve
+from diag.model.found import Curve
 from diag.trail.axes import Axes, axes_of, mark_words
 from diag.trail.before_after import CurvePair
 
@@ -48,7 +48,7 @@ def drawn(pair: CurvePair, width: int, height: int) -> tuple[str, ...]:
 
 
 def _dots(
-    curve: KeptCurve, axes: Axes, columns: int, rows: int, is_dotted: bool
+    curve: Curve, axes: Axes, columns: int, rows: int, is_dotted: bool
 ) -> Iterator[tuple[int, int]]:
     """The dots on the way from point to point, counted from the upper left corner."""
     right, down = 2 * columns - 1, 4 * rows - 1

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 from diag.cases.fold import CaseState
 from diag.errors import MeasureError
-from diag.measure.accept import Row, Told, Verdict, judged
+from diag.measure.accept import Row, Verdict, judged
+from diag.model.found import Figure
 from diag.model.specification import Specification
 from diag.trail.before_after import sides
 
@@ -94,5 +95,5 @@ def _row(row: Row) -> JudgedRow:
     )
 
 
-def _numbers(figure: Told | None) -> tuple[float | None, float | None]:
+def _numbers(figure: Figure | None) -> tuple[float | None, float | None]:
     return (figure.value, figure.uncertainty) if figure else (None, None)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from diag.cases.captured import KeptCurve
 from diag.model.clean import html_text as text
+from diag.model.found import Curve
 from diag.trail.axes import Axes, axes_of, mark_words
 from diag.trail.before_after import CurvePair
 
@@ -54,7 +54,7 @@ def _parts(pair: CurvePair, axes: Axes) -> Iterator[str]:
     yield "</svg>"
 
 
-def _line(curve: KeptCurve, name: str, axes: Axes) -> str:
+def _line(curve: Curve, name: str, axes: Axes) -> str:
     points = " ".join(
         f"{_right(axes, x)},{_down(axes, y)}" for x, y in zip(curve.x, curve.y, strict=True)
     )

@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 
 from hypothesis import strategies as st
 
-from diag.cases.captured import KeptCurve, KeptFigure, Likely, Reading
+from diag.cases.captured import Likely, Reading
 from diag.cases.events import (
     Acknowledged,
     Answered,
@@ -24,6 +24,7 @@ from diag.cases.events import (
 from diag.cases.held_against import HeldAgainst, KeptLimit
 from diag.cases.part_kept import PartKept
 from diag.cases.taken_apart import PutBack, TakenOff
+from diag.model.found import Curve, Figure
 from diag.model.trait import Deck
 
 AT = datetime(2026, 3, 14, 9, 26, 53, 589793, tzinfo=UTC)
@@ -50,11 +51,11 @@ unanswered = st.builds(
     Answered, words, st.just(""), st.sampled_from(["cant_tell", "skipped"]), at=times
 )
 figures = st.builds(
-    KeptFigure, key=words, says=lines, value=numbers, uncertainty=st.floats(0, 1e9), unit=texts
+    Figure, key=words, says=lines, value=numbers, uncertainty=st.floats(0, 1e9), unit=texts
 )
 points = st.lists(st.tuples(st.floats(1e-9, 1e9), numbers), min_size=1, max_size=4)
 curves = st.builds(
-    lambda at, says, is_log: KeptCurve(
+    lambda at, says, is_log: Curve(
         name="phase",
         says=says,
         x=tuple(x for x, _ in at),
@@ -152,13 +153,9 @@ ONE_OF_EACH: tuple[Event, ...] = (
     Captured(
         "speed",
         "tape 1.wav",
+        (Figure(key="speed_error_percent", says="Speed", value=-2.5, uncertainty=0.1, unit="%"),),
         (
-            KeptFigure(
-                key="speed_error_percent", says="Speed", value=-2.5, uncertainty=0.1, unit="%"
-            ),
-        ),
-        (
-            KeptCurve(
+            Curve(
                 name="spectrum",
                 says="Spectrum",
                 x=(0.5, 5.0),

@@ -6,18 +6,31 @@ from datetime import datetime, timedelta, timezone
 import pytest
 from case_strategies import AT
 
-from diag.cases.captured import KeptCurve, KeptFigure, Reading
+from diag.cases.captured import Reading
 from diag.cases.events import Answered, Captured, Measured, Noted, Struck, TakenIn
 from diag.cases.held_against import HeldAgainst, KeptLimit
 from diag.errors import CaseError
+from diag.model.found import Curve, Figure
 from diag.model.trait import Deck
 
 READING = Reading(check="speed", value=1.0, unit="%", answer="right")
 
 
-def curve(*x: float, is_log: bool = False) -> KeptCurve:
+def curve(*x: float, is_log: bool = False) -> Curve:
     """A curve through these x."""
-    return KeptCurve(name="line", says="A line", x=x, y=x, x_unit="Hz", y_unit="dB", is_log=is_log)
+    return Curve(name="line", says="A line", x=x, y=x, x_unit="Hz", y_unit="dB", is_log=is_log)
+
+
+def figure(says: str = "A", uncertainty: float = 0.1) -> Figure:
+    """A figure of one."""
+    return Figure(key="a", says=says, value=1.0, uncertainty=uncertainty)
+
+
+def found(what: Figure | Curve) -> Captured:
+    """A recording of which nothing else is kept."""
+    if isinstance(what, Curve):
+        return Captured("speed", "a.wav", (), (what,), at=AT)
+    return Captured("speed", "a.wav", (what,), at=AT)
 
 
 def limit(**bounds: float) -> KeptLimit:
@@ -26,7 +39,7 @@ def limit(**bounds: float) -> KeptLimit:
 
 
 @pytest.mark.parametrize(
-    ("make", "found"),
+    ("make", "told"),
     [
         (lambda: TakenIn("bell\a", "cassette", at=AT), "U+0007"),
         (lambda: TakenIn("\x1b[31mred", "cassette", at=AT), "U+001B"),
@@ -47,14 +60,13 @@ def limit(**bounds: float) -> KeptLimit:
         (lambda: Captured("speed", "a\x1bb.wav", (), at=AT), "U+001B"),
         (lambda: Captured("speed", "a.wav", (), readings=(READING,) * 2, at=AT), "answered twice"),
         (lambda: Captured("speed", "a.wav", (), remarks=("a",) * 101, at=AT), "101 remarks"),
-        (
-            lambda: KeptFigure(key="a", says="A", value=1.0, uncertainty=float("inf")),
-            "finite",
-        ),
-        (curve, "0 x and 0 y"),
-        (lambda: curve(*range(501)), "501 x"),
-        (lambda: curve(0.0, 1.0, is_log=True), "logarithmic axis"),
-        (lambda: curve(float("nan")), "finite"),
+        (lambda: found(figure(uncertainty=float("inf"))), "finite"),
+        (lambda: found(figure(uncertainty=-1.0)), "below zero"),
+        (lambda: found(figure(says="two\nlines")), "U+000A"),
+        (lambda: found(curve()), "0 x and 0 y"),
+        (lambda: found(curve(*range(501))), "501 x"),
+        (lambda: found(curve(0.0, 1.0, is_log=True)), "logarithmic axis"),
+        (lambda: found(curve(float("nan"))), "finite"),
         (lambda: limit(), "no bound"),
         (lambda: limit(lowest=2.0, highest=1.0), "above the highest"),
         (lambda: limit(highest=float("inf")), "finite"),
@@ -66,11 +78,11 @@ def limit(**bounds: float) -> KeptLimit:
         (lambda: Noted("a", at=AT.astimezone(timezone(timedelta(hours=1)))), "UTC"),
     ],
 )
-def test_event_refuses_what_it_cannot_keep(make: Callable[[], object], found: str) -> None:
+def test_event_refuses_what_it_cannot_keep(make: Callable[[], object], told: str) -> None:
     """An event that could not be stored, shown or carried on says what is wrong with it."""
     with pytest.raises(CaseError) as caught:
         make()
-    assert found in caught.value.found
+    assert told in caught.value.found
     assert caught.value.do
     assert str(caught.value).isprintable()
 

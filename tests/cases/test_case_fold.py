@@ -10,7 +10,7 @@ import pytest
 from case_strategies import AT, cases, done_things
 from hypothesis import given
 
-from diag.cases.captured import KeptFigure, Reading
+from diag.cases.captured import Reading
 from diag.cases.case_file import read_case_file
 from diag.cases.events import (
     Acknowledged,
@@ -31,6 +31,7 @@ from diag.cases.part_kept import PartKept
 from diag.cases.taken_apart import PutBack, TakenOff
 from diag.errors import CaseError
 from diag.model import history
+from diag.model.found import Figure
 from diag.model.history import Given, Mended
 from diag.model.trait import Deck
 
@@ -209,7 +210,7 @@ def test_what_is_no_case_is_refused(events: list[Event], found: str) -> None:
 
 def test_recording_answers_its_checks_and_is_struck_whole() -> None:
     """Each reading is an answer like a typed one; one strike takes all of them and the figures."""
-    speed = KeptFigure(key="speed_error_percent", says="Speed", value=-2.0, uncertainty=0.1)
+    speed = Figure(key="speed_error_percent", says="Speed", value=-2.0, uncertainty=0.1)
     readings = (
         Reading(check="speed_error", value=-2.0, unit="%", answer="slow"),
         Reading(check="wow_figure", value=0.19, unit="%", answer="steady", sure="fairly"),

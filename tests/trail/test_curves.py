@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diag.cases.captured import KeptCurve
+from diag.model.found import Curve
 from diag.trail.axes import axes_of, mark_words
 from diag.trail.before_after import CurvePair
 from diag.trail.braille import BLANK, DOTS, LABELS, drawn
@@ -19,13 +19,13 @@ from diag.trail.svg import HEIGHT, WIDTH, picture
 numbers = st.floats(-1e6, 1e6).filter(lambda n: n == 0 or abs(n) > 1e-6)
 
 
-def curve(x: tuple[float, ...], y: tuple[float, ...], *, is_log: bool = False) -> KeptCurve:
+def curve(x: tuple[float, ...], y: tuple[float, ...], *, is_log: bool = False) -> Curve:
     """A curve through these points."""
-    return KeptCurve(name="c", says="A curve", x=x, y=y, x_unit="Hz", y_unit="dB", is_log=is_log)
+    return Curve(name="c", says="A curve", x=x, y=y, x_unit="Hz", y_unit="dB", is_log=is_log)
 
 
 @st.composite
-def curves(draw: st.DrawFn) -> KeptCurve:
+def curves(draw: st.DrawFn) -> Curve:
     """Any curve, on either kind of axis."""
     is_log = draw(st.booleans())
     places = st.floats(1e-3, 1e6) if is_log else numbers
@@ -34,13 +34,13 @@ def curves(draw: st.DrawFn) -> KeptCurve:
     return curve(tuple(x for x, _ in points), tuple(y for _, y in points), is_log=is_log)
 
 
-def pair_of(before: KeptCurve | None, after: KeptCurve | None = None) -> CurvePair:
+def pair_of(before: Curve | None, after: Curve | None = None) -> CurvePair:
     """The two curves as a pair."""
     return CurvePair(says="A curve", before=before, after=after)
 
 
 @given(curves())
-def test_every_point_lies_on_the_axes(drawn_curve: KeptCurve) -> None:
+def test_every_point_lies_on_the_axes(drawn_curve: Curve) -> None:
     """From 0 to 1, in the order of the values; marks lie within, too, and are few."""
     axes = axes_of([drawn_curve])
     for axis, values in ((axes.across, drawn_curve.x), (axes.up, drawn_curve.y)):
@@ -82,7 +82,7 @@ def test_marks_are_short() -> None:
 
 
 @given(curves(), curves() | st.none())
-def test_picture_is_sound_xml_within_its_frame(first: KeptCurve, second: KeptCurve | None) -> None:
+def test_picture_is_sound_xml_within_its_frame(first: Curve, second: Curve | None) -> None:
     """It parses, has one line for each curve, and every point lies within the frame."""
     second = replace(second, is_log=first.is_log) if second and not first.is_log else None
     root = ElementTree.fromstring(picture(pair_of(first, second)))
@@ -133,7 +133,7 @@ def test_before_is_dotted_only_beside_an_after() -> None:
 
 
 @given(curves(), st.integers(24, 150), st.integers(5, 50))
-def test_drawing_fits_its_room(drawn_curve: KeptCurve, width: int, height: int) -> None:
+def test_drawing_fits_its_room(drawn_curve: Curve, width: int, height: int) -> None:
     """As many lines as there is room for, none too long, whatever the curve."""
     lines = drawn(pair_of(drawn_curve), width, height)
     assert len(lines) == height
