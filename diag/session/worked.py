@@ -186,13 +186,14 @@ def _remedies(snapshot: Snapshot, renewed: Sequence[Renewed]) -> Iterator[Meanin
     for each in covered(snapshot, renewed):
         entry = snapshot.book.remedies[each.remedy]
         opens = _closed(snapshot, entry.at)
-        board = f"Only if they are on the {each.board}. " if each.board else ""
+        names = " ".join(each.references)
+        board = f", if on the {each.board}" if each.board else ""
         yield Meaning(
             kind="remedy",
             id=entry.id,
             says=f"Done: {entry.says}",
-            detail=f"{board}Covers: {each.causes_in_words}. {_opening(opens)}".strip(),
-            because=f"Renewed: {' '.join(each.references)}",
+            detail=f"{names}{board}. Covers: {each.causes_in_words}. {_opening(opens)}".strip(),
+            because=f"Renewed: {names}",
             opens=opens,
         )
 

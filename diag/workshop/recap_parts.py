@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Literal
 
 from diag.model.quantity import unit
 from diag.model.units import Unit
 from diag.workshop.references import read_references
 from diag.workshop.sheet import Row
+from diag.workshop.voltage_mark import read_voltage
 
 Value = Literal["near", "up", "same"]
 """How a new value may lie to the old: near it, near or above it, or the same within little."""
@@ -79,8 +79,6 @@ POLARITIES = {
     for word in words
 }
 _PLACE_WORDS = {word: key for key, place in PLACES.items() for word in (key, *place.words)}
-_ALTERNATING = re.compile(r"^(?:[~\u223f]|a\.?c\.?\s)|(?:[~\u223f]|a\.?c\.?)$", re.IGNORECASE)
-_DIRECT = re.compile(r"(?:=|\u2393|d\.?c\.?)$", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,7 +110,7 @@ def part_of(row: Row) -> Part:
         BenchtrailError: a cell is empty that may not be, or is not what it should be.
     """
     references, spans = read_references(row)
-    voltage_v, is_ac = _voltage(row)
+    voltage_v, is_ac = read_voltage(row)
     return Part(
         references=references,
         spans=spans,
@@ -134,14 +132,3 @@ def _figure(row: Row, column: str, of: Unit, low: float, high: float) -> float:
     value = row.number(column, of, low, high)
     assert value is not None
     return value
-
-
-def _voltage(row: Row) -> tuple[float, bool]:
-    """The marked voltage, and whether it is an alternating one: `250 V~`, `250VAC`, `AC 250 V`."""
-    text = row.needed("voltage")
-    bare = _ALTERNATING.sub("", text).strip()
-    is_ac = bare != text
-    if not is_ac:
-        bare = _DIRECT.sub("", text).strip()
-    told = replace(row, cells={**row.cells, "voltage": bare})
-    return _figure(told, "voltage", unit("V"), 1, 2000), is_ac

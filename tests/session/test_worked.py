@@ -197,10 +197,10 @@ def test_recap_covers_causes_and_counts_as_done(take_in: TakeIn) -> None:
     found = meanings(session.snapshot, (), outcome.renews)
     dry, leaky = "reservoir_dry", "reservoir_leaky"
     reservoir = next(each for each in found if each.id == "replace_reservoir")
-    assert "Only if they are on the power supply." in reservoir.detail
+    assert reservoir.detail.startswith("C1 C2, if on the power supply. Covers: ")
     assert f"Covers: {session.book.causes[dry].says}" in reservoir.detail  # type: ignore[index]
     coupling = next(each for each in found if "coupling" in each.says)
-    assert "Only if" not in coupling.detail
+    assert coupling.detail.startswith("C3. Covers: ")
     before = [chance(session, cause) for cause in (dry, leaky)]
     put_down(session, "Recap.", [reservoir, coupling])
     done = [event for event in since(session, 1) if isinstance(event, Remedied)]

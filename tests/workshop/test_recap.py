@@ -121,11 +121,29 @@ def test_what_can_hurt_is_told() -> None:
     assert "licensed person" in caution
 
 
-@pytest.mark.parametrize("marked", ["250 V~", "250V~", "250VAC", "250 V ac", "AC 250 V", "~250"])
+@pytest.mark.parametrize(
+    "marked",
+    ["250 V~", "250V~", "250VAC", "250 V ac", "AC 250 V", "~250", "250~V", "X2 250", "250 V a.c."],
+)
 def test_mark_for_alternating_voltage_is_read(marked: str) -> None:
     """Across the mains it is class X2, with the next rating that is sold (from memory)."""
     (line,) = order(f"C1;47n;{marked};;film;mains")
     assert (line["kind"], line["voltage_v"]) == ("film, class X2, AC", 275)
+
+
+@pytest.mark.parametrize("heading", ["voltage (V~)", "voltage [VAC]", "Voltage (V AC)"])
+def test_heading_may_say_alternating(heading: str) -> None:
+    """For every cell below it."""
+    text = f"reference;value;{heading};place\nC1;47n;250;mains\n"
+    found = work_sheet(JOB, sheet_of(text, "board.csv", JOB.headings), {})
+    assert dict(zip(ORDER, found.tables[0].rows[0], strict=True))["voltage_v"] == 275
+
+
+@pytest.mark.parametrize(("marked", "volts"), [("6V3", 6.3), ("16V", 16), ("63VDC", 63)])
+def test_direct_mark_is_read_as_it_is_printed(marked: str, volts: float) -> None:
+    """With V in place of the point, or DC behind it."""
+    (line,) = order(f"C1;10;{marked};polar;;decoupling")
+    assert (line["voltage_v"], line["kind"]) == (volts, "electrolytic")
 
 
 def test_part_for_alternating_voltage_gets_none_for_direct() -> None:
@@ -213,6 +231,8 @@ def test_what_was_taken_for_granted_is_told() -> None:
         (("C1-C3 C2;10;16",), "'C2' stands here twice", "line 2, column 'reference'"),
         (("C1-C3;10;16", "C3;1;16"), "'C3' stands on line 2", "line 3, column 'reference'"),
         ((",;10;16",), "',' names no part", "line 2, column 'reference'"),
+        (("C1;47n;400/300 V~",), "'400/300 V~' is more than one", "line 2, column 'voltage'"),
+        (("C1;47n;~",), "'~' has no number", "line 2, column 'voltage'"),
         (("C1;10;9 kV~",), "read as 9000 V, which is out of range", "line 2, column 'voltage'"),
         ((";10;16",), "this cell is empty", "line 2, column 'reference'"),
         (("C1;;16",), "this cell is empty", "line 2, column 'value'"),
