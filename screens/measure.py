@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING, ClassVar
 
-from rich.console import RenderableType
+from rich.console import Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 from textual.app import ComposeResult
@@ -41,6 +41,8 @@ EMPTY = (
     " side by side.",
 )
 BOTH = "before: dotted, after: solid"
+JUDGED_SHARES = (2, 3, 3, 2)
+"""Widths of what was wanted, before, after and the margin, which fit 80 columns."""
 
 
 class MeasureScreen(CaseScreen):
@@ -207,19 +209,22 @@ class MeasureScreen(CaseScreen):
 
 def _verdicts(judged: Judged) -> RenderableType:
     """Each limit with what was measured before and after, then what was not measured."""
-    table = Table.grid(padding=(0, 2, 0, 0), expand=True)
-    table.add_column(ratio=1, overflow="fold")
-    for _ in JUDGED_HEADS:
-        table.add_column(overflow="fold")
-    table.add_row("", *map(heading, JUDGED_HEADS))
-    for row in judged.rows:
-        cells = (Text(cell or "-") for cell in judged_cells(row))
-        table.add_row(Text(row.says), *cells)
     parts: list[RenderableType] = [Text(judged.note)] if judged.note else []
-    parts += [table] if judged.rows else []
+    if judged.rows:
+        limits = [Group(Text(row.says, LABEL), _cells(judged_cells(row))) for row in judged.rows]
+        parts.append(Group(_cells(JUDGED_HEADS, QUIET), *limits))
     parts += [Text(judged.trouble)] if judged.trouble else []
     parts += [labelled("Not measured", "; ".join(judged.missing))] if judged.missing else []
     return spaced([*parts, labelled("Source", judged.source)])
+
+
+def _cells(cells: Iterable[str], style: str = "") -> Table:
+    """One row, as wide as every other."""
+    table = Table.grid(padding=(0, 2, 0, 0), expand=True)
+    for share in JUDGED_SHARES:
+        table.add_column(ratio=share, overflow="fold")
+    table.add_row(*(Text(cell or "-", style) for cell in cells))
+    return table
 
 
 def _told(shown: Compared) -> RenderableType:

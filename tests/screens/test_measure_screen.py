@@ -18,6 +18,7 @@ from diag.measure.result import Figure, Measurement
 from diag.session import session
 from diag.session.beside import Beside
 from diag.session.listening import Stopped, Watch
+from diag.trail.lists import JUDGED_HEADS
 from screens.bench import BenchScreen
 from screens.dialogs.listening import Listening
 from screens.measure import MeasureScreen
@@ -340,15 +341,16 @@ limits:
 """
 
 
+@pytest.mark.parametrize("size", [(80, 24), (140, 45)])
 async def test_figures_are_held_against_a_specification(
-    bench: Bench, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+    bench: Bench, monkeypatch: pytest.MonkeyPatch, tmp_path: Path, size: tuple[int, int]
 ) -> None:
     """One of the user's own: chosen by `s`, each limit with its verdict, and what is missing."""
     hears(monkeypatch, finds(-2.5, 0.1))
     folder = tmp_path / "additions" / "specifications"
     folder.mkdir(parents=True)
     (folder / "attic_deck.yaml").write_text(WANTED, encoding="utf-8")
-    async with bench((140, 45), additions=tmp_path / "additions") as hand:
+    async with bench(size, additions=tmp_path / "additions") as hand:
         await take_in(hand)
         await hand.press("e", "p", "2")
         await name_file(hand, "/a.wav")
@@ -357,6 +359,7 @@ async def test_figures_are_held_against_a_specification(
         await hand.press("s", "1")
         assert "Against: What its maker promised 2 of 2" in hand.reads
         assert "Speed error ±1 % -2.50 ± 0.10 %: fail - -1.50 ± 0.10 %" in hand.reads
+        assert list(JUDGED_HEADS) in [row.split() for row in hand.sees.splitlines()]
         assert isinstance(hand.events[-1], HeldAgainst)
         assert "Not measured: Level" in hand.reads
         await hand.press("right")
