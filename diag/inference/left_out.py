@@ -6,12 +6,13 @@ absent is to take its links' silence out of the weights again.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from math import log
 
 import numpy as np
 
+from diag.inference.evidence import Piece, Ref
 from diag.inference.ground import Ground
 from diag.inference.joint import log_mass_rows
 from diag.inference.network import Network, Spot
@@ -31,41 +32,62 @@ class _Change:
     constant: float
 
 
-def log_evidence_less(whole: Posterior, rests: Sequence[Network]) -> list[float]:
-    """Natural logarithm of the probability of the evidence of each of these networks.
+def log_evidence_less(whole: Posterior) -> dict[Ref, float]:
+    """For each answer and complaint, the natural logarithm of the chance of all the others.
 
-    They are the network of the exact posterior `whole` with less evidence each. One whose
-    structure differs is solved by itself.
+    The posterior must be exact. What can't be left out without other bits or modes is solved by
+    itself.
     """
-    changes = [_change(whole.ground, rest) for rest in rests]
+    changes = _changes(whole.ground)
     problem = whole.ground.problem
-    rows = 1 + len(rests)
+    rows = 1 + len(changes)
     weights = np.repeat(problem.weights[:, None], rows, axis=1)
     fires = np.repeat(problem.fires[:, None], rows, axis=1)
     pairs = np.repeat(np.array(problem.pairs).reshape(-1, 2, 1), rows, axis=2)
-    for row, change in enumerate(changes, start=1):
+    for row, change in enumerate(changes.values(), start=1):
         for mode, factor in change.factors if change else ():
             weights[mode, row] *= factor
         for bit, pair in change.pairs if change else ():
             pairs[bit, :, row] = pair
     log_mass = log_mass_rows(problem, weights, fires, pairs)
     less = (log_mass[1:] - log_mass[0] + whole.log_evidence).tolist()
-    return [
-        value + change.constant if change else log_evidence(rest)
-        for value, change, rest in zip(less, changes, rests, strict=True)
-    ]
+    network = whole.ground.network
+    return {
+        ref: value + change.constant if change else log_evidence(network.without(ref))
+        for value, (ref, change) in zip(less, changes.items(), strict=True)
+    }
 
 
-def _change(ground: Ground, rest: Network) -> _Change | None:
-    """What less evidence changes; None if it takes other bits or modes."""
+def _changes(ground: Ground) -> dict[Ref, _Change | None]:
+    """What leaving out each answer changes; None if it takes other bits or modes.
+
+    Only what was said of the same signs is looked at, as nothing else can change.
+    """
     network = ground.network
-    if not rest.pairs.keys() <= network.pairs.keys():
+    said: dict[Ref, dict[str, None]] = {}
+    of: dict[str, list[Piece]] = {}
+    for piece in network.pieces:
+        said.setdefault(piece.ref, {})[piece.sign] = None
+        of.setdefault(piece.sign, []).append(piece)
+    found = {}
+    for ref, signs in said.items():
+        left = tuple(piece for sign in signs for piece in of[sign] if piece.ref != ref)
+        found[ref] = _change(ground, signs, network.with_pieces(left))
+    return found
+
+
+def _change(ground: Ground, signs: Collection[str], rest: Network) -> _Change | None:
+    """The change to a network whose evidence on these signs is that of the rest."""
+    network = ground.network
+    spots = [spot for sign in signs for spot in network.spoken.get(sign, ())]
+    if not rest.pairs.keys() <= set(spots):
         return None
     pairs: list[tuple[int, tuple[float, float]]] = []
     gone: set[Spot] = set()
-    constant = rest.log_implied - network.log_implied
-    for spot, pair in network.pairs.items():
-        left = rest.pairs.get(spot, NOTHING)
+    was_implied = (log(network.implied[spot]) for spot in network.implied if spot[0] in signs)
+    constant = rest.log_implied - sum(was_implied)
+    for spot in spots:
+        pair, left = network.pairs[spot], rest.pairs.get(spot, NOTHING)
         if left == pair:
             continue
         if spot in ground.bits:
@@ -87,7 +109,7 @@ def _factors(ground: Ground, gone: set[Spot]) -> tuple[tuple[int, float], ...] |
     """
     left = ground.absent - gone
     factors: list[tuple[int, float]] = []
-    for sign in {sign for sign, _ in gone}:
+    for sign in sorted({sign for sign, _ in gone}):
         for mode, chance, spots in _links(ground, sign):
             if gone.isdisjoint(spots) or not left.isdisjoint(spots):
                 continue

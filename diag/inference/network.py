@@ -91,6 +91,10 @@ class Network:
         """The same deck with this evidence instead."""
         return replace(self, pieces=pieces)
 
+    def without(self, ref: Ref) -> Network:
+        """The same deck without this answer or complaint."""
+        return self.with_pieces(tuple(piece for piece in self.pieces if piece.ref != ref))
+
     def now(self, sign: str) -> int:
         """The present block of a sign."""
         return len(self.cuts.get(sign, ()))

@@ -68,7 +68,7 @@ def weights(
     known = base.log_odds[cause]
     found = {}
     for ref in network.refs:
-        rest = _less(network, ref)
+        rest = network.without(ref)
         less = estimate(rest, base.ground) if whole.is_wide else solve(rest)
         without = less.log_odds[cause]
         found[ref] = 0.0 if known == without else (known - without) * DECIBANS_PER_NAT
@@ -99,14 +99,16 @@ def conflict(
     if nats < LARGE:
         return Conflict(nats, alone=by_itself)
     base = quick(network, whole)
-    rests = [_less(network, ref) for ref in network.refs]
+    less: Mapping[Ref, float]
     if whole.is_wide:
-        less = [estimate(rest, base.ground).log_evidence for rest in rests]
+        less = {
+            ref: estimate(network.without(ref), base.ground).log_evidence for ref in network.refs
+        }
     else:
-        less = log_evidence_less(whole, rests)
+        less = log_evidence_less(whole)
     apart = {
-        ref: chance + without - base.log_evidence
-        for ref, chance, without in zip(network.refs, by_itself.values(), less, strict=True)
+        ref: by_itself[pieces] + less[ref] - base.log_evidence
+        for ref, pieces in _said(network).items()
     }
     worst, *others = sorted(apart.items(), key=lambda item: -item[1])
     odd = (worst, *(other for other in others if other[1] >= BADLY))
@@ -119,11 +121,6 @@ def _said(network: Network) -> Mapping[Ref, tuple[Piece, ...]]:
     for piece in network.pieces:
         said[piece.ref] = (*said.get(piece.ref, ()), piece)
     return said
-
-
-def _less(network: Network, ref: Ref) -> Network:
-    """The network without this answer."""
-    return network.with_pieces(tuple(p for p in network.pieces if p.ref != ref))
 
 
 def _only(network: Network, pieces: tuple[Piece, ...]) -> Network:
