@@ -22,7 +22,7 @@ check: $(READY_TEST) $(READY_CHECK)
 	$(BIN)/benchtrail knowledge check --strict --quiet
 
 proof: $(READY_TEST)
-	$(BIN)/python -m pytest -m proof
+	$(BIN)/python -m pytest -m proof -rP
 
 benchmark: $(READY_TEST)
 	$(BIN)/python -m tests.benchmark

@@ -38,7 +38,8 @@ Planner = Callable[[Situation], tuple[NextStep, ...]]
 class Node:
     """A point of the plan: what is done there, its own minutes, and where it leads.
 
-    `visits` is how often a deck is expected to come by.
+    `visits` is how often a deck is expected to come by. A deck is `given_up` where nothing that is
+    left to do can tell more, as after repairs that failed as often as they are offered.
     """
 
     belief: Floats
@@ -48,10 +49,13 @@ class Node:
     minutes: float = 0.0
     branches: list[tuple[float, str, object]] = field(default_factory=list)
     visits: float = 0.0
+    given_up: bool = False
 
 
 class Walk:
     """One plan through one world.
+
+    A deck that is given up counts as if its faults were known from there on.
 
     Raises:
         AssertionError: an exact posterior is not the belief, or the plan goes in circles.
@@ -69,6 +73,11 @@ class Walk:
     def minutes(self) -> float:
         """Expected minutes from the failed final test to the passed one."""
         return sum(node.visits * node.minutes for node in self.nodes.values())
+
+    @property
+    def given_up(self) -> float:
+        """The share of decks that it gives up."""
+        return sum(node.visits for node in self.nodes.values() if node.given_up)
 
     def told(self, least: float = 0.2) -> str:
         """The likelier part of the plan: a line a step, with its chance."""
@@ -93,9 +102,13 @@ class Walk:
             decided.add(key)
             node = self.nodes[key]
             if -chance < FAR:
-                node.minutes = float(node.belief @ self.world.foreseen[:, node.opened])
+                self._leave(node)
                 continue
             self._decide(node)
+            if all(after == key for *_, after in node.branches) and not self._is_well(node):
+                node.given_up = True
+                self._leave(node)
+                continue
             for share, _, after in node.branches:
                 heappush(waiting, (chance * share, len(self.nodes) + len(waiting), after))
 
@@ -121,10 +134,17 @@ class Walk:
         self.nodes.setdefault(alike, Node(belief, opened, history))
         return alike
 
+    def _leave(self, node: Node) -> None:
+        """Go no further: from here on, the faults count as known."""
+        node.branches = []
+        node.minutes = float(node.belief @ self.world.foreseen[:, node.opened])
+
+    def _is_well(self, node: Node) -> bool:
+        return node.history.steps[-1] == PASSED
+
     def _decide(self, node: Node) -> None:
         steps = self.planner(self._situation(node))
-        well = node.history.steps[-1] == PASSED
-        assert bool(steps) != well, "the plan ends when the final test is passed, and only then"
+        assert not (steps and self._is_well(node)), "the plan ends when the final test is passed"
         if not steps:
             return
         step = node.step = steps[0]
