@@ -61,6 +61,7 @@ def covered(snapshot: Snapshot, renewed: Sequence[Renewed]) -> tuple[Covered, ..
         here = [each for each in renewed if _is_at(remedy.renews, each)]
         mends = set(book.mends[remedy.id])
         causes = tuple(cause for cause in (found.ranking if found else ()) if cause.id in mends)
+        here = [each for each in here if each.board] or here
         if here and causes:
             one = Covered(
                 remedy=remedy.id,

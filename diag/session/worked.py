@@ -5,17 +5,16 @@ The sum names quantities and the book names what asks for them; neither knows th
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
 from diag.errors import CaseError
-from diag.model.check import Check
 from diag.model.history import Sure
 from diag.model.quantity import figure
 from diag.model.trait import fits
 from diag.model.words import answer_says
+from diag.session.answer_to import answer_to
 from diag.session.covered import boards_in_words, covered, unknown_boards
 from diag.workshop.told import Renewed, Told
 
@@ -23,8 +22,7 @@ if TYPE_CHECKING:
     from diag.session.session import Session
     from diag.session.snapshot import Snapshot
 
-DIGITS = 4
-"""Of a figure that goes into a case; no ruler or tone tape gives more."""
+DOUBT = "The limits of the sum and of the book differ here, so fairly sure only."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -150,15 +148,12 @@ def _answers(snapshot: Snapshot, told: Told) -> Iterator[Meaning]:
         asks = check.measures
         if asks is None or (asks.quantity, asks.unit) != (told.quantity, told.unit_symbol):
             continue
-        value = float(f"{told.value:.{DIGITS}g}")
-        by_value = check.answer_for(value)
-        if by_value is None or not fits(check.where, traits):
+        found = answer_to(check, told)
+        if found is None or not fits(check.where, traits):
             continue
-        answer = _beyond(check, told) or by_value
-        agree = answer == by_value
         opens = _closed(snapshot, check.at)
-        why = "" if agree else "By the limits of the sum, not of the book, so fairly sure only. "
-        asked = f"{check.ask} {answer_says(check, answer)}"
+        why = "" if found.sure == "certain" else f"{DOUBT} "
+        asked = f"{check.ask} {answer_says(check, found.answer)}"
         says, besides = (f"In the deck is {told.says}", asked) if told.of else (asked, told.says)
         yield Meaning(
             kind="check",
@@ -168,18 +163,10 @@ def _answers(snapshot: Snapshot, told: Told) -> Iterator[Meaning]:
             because=told.says,
             of=told.of,
             opens=opens,
-            answer=answer,
-            value=value if agree else None,
-            sure="certain" if agree else "fairly",
+            answer=found.answer,
+            value=found.value,
+            sure=found.sure,
         )
-
-
-def _beyond(check: Check, told: Told) -> str | None:
-    """The answer of a check that stands for below or above all limits, where the sum says so."""
-    if told.judged not in ("low", "high"):
-        return None
-    far = sys.float_info.max if told.judged == "high" else -sys.float_info.max
-    return check.answer_for(far)
 
 
 def _remedies(snapshot: Snapshot, renewed: Sequence[Renewed]) -> Iterator[Meaning]:

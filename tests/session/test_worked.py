@@ -133,6 +133,30 @@ def test_judged_past_the_sums_limits_alone_is_fairly_sure(
     assert chance(session, cause) > 2 * before
 
 
+def test_right_by_limits_of_ones_own_is_fairly_sure(take_in: TakeIn) -> None:
+    """217.5 of 250 mm is 13 %: right up to 15 % by what was typed, tight by the book."""
+    session = take_in(drive="belt")
+    told = worked("belt_fit", path="250", free="217.5", high="15").tells
+    (meaning,) = meanings(session.snapshot, told)
+    assert (meaning.answer, meaning.value, meaning.sure) == ("tight", 13, "fairly")
+
+
+def test_limits_for_another_machine_change_no_answer(shelf: Shelf) -> None:
+    """22 g·cm is weak for a home deck, and far above what is weak for a dictation machine."""
+    session = shelf.take_in("Deck 1", "portable", Deck(), [])
+    found = meanings(session.snapshot, worked("take_up", torque="22 g·cm").tells)
+    home, dictation = sorted(found, key=lambda each: "dictation" in each.says)
+    assert (home.answer, home.sure) == ("weak", "certain")
+    assert dictation.answer != "weak"
+    assert dictation.sure == "fairly"
+
+
+def test_torque_between_the_limits_is_fairly_weak(take_in: TakeIn) -> None:
+    """30 g·cm: below the 35 of one manual, above the 25 that is the least of five in the book."""
+    (meaning,) = meanings(take_in().snapshot, worked("take_up", torque="30 g·cm").tells)
+    assert (meaning.answer, meaning.value, meaning.sure) == ("weak", None, "fairly")
+
+
 def test_two_belts_cannot_both_be_in_the_deck(take_in: TakeIn) -> None:
     """Nothing is written then."""
     session = take_in(drive="belt")
