@@ -7,8 +7,10 @@ from dataclasses import dataclass
 from math import inf
 
 from diag.cases.happened import Happened
-from diag.cases.text import check_line, check_number, check_text
+from diag.cases.text import check_line, check_number, check_text, visible
 from diag.errors import CaseError
+from diag.model.nearest import nearest
+from diag.model.sizes import SIZES, size_trouble
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,18 +56,35 @@ class KeptLimit:
         )
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeptSize:
+    """A size of the deck by its key of `diag.model.sizes`, whose unit stands in the key."""
+
+    key: str
+    value: float
+
+    def __post_init__(self) -> None:
+        """Check that there is such a size, and that it can be this."""
+        if self.key not in SIZES:
+            raise CaseError(f"There is no size '{visible(self.key)}'.", do=nearest(self.key, SIZES))
+        if trouble := size_trouble(self.key, check_number(self.value, self.key)):
+            found, do = trouble
+            raise CaseError(found, do=do)
+
+
 @dataclass(frozen=True, slots=True)
 class HeldAgainst(Happened):
     """The figures of the deck are held against this from now on; a later choice takes its place.
 
     The limits are kept as they stood: verdicts on a deck don't change because somebody has edited a
-    file, and the case can be told where that file isn't.
+    file, and the case can be told where that file isn't. So are the sizes of the deck's parts.
     """
 
     specification: str
     says: str
     source: str
     kept: tuple[KeptLimit, ...]
+    sizes: tuple[KeptSize, ...] = ()
 
     def __post_init__(self) -> None:
         """Check the words, and that there is one limit a figure."""

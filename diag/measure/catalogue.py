@@ -25,7 +25,6 @@ from diag.measure.result import Figure, Measurement
 from diag.measure.rotation import match_rotation
 from diag.measure.sound import Sound
 from diag.measure.speed import follow, measure_speed
-from diag.measure.tape_geometry import SPEED_MM_S
 from diag.measure.test_signal import SERVED_BY, Tone
 from diag.measure.test_tape import TestTape
 from diag.model.nearest import nearest
@@ -49,10 +48,10 @@ class Known:
         reference_dbfs: or that level itself, in dB re a sine that fills the scale.
         mains_hz: 50 or 60 where the deck stands.
         card: the tone from the card's output into its input, for distortion.
-        speed_mm_s: nominal speed of the tape.
         speed_error_percent: how much too fast the deck runs, and half the 95 % interval of that,
             for the azimuth of a tape that doesn't tell it by our own signals.
-        geometry: sizes of the deck's turning parts, for the source of flutter.
+        geometry: nominal speed of the tape, and sizes of the turning parts.
+        speed_is_known: whether that is its speed; if not, flutter isn't matched to parts.
     """
 
     nominal_hz: float | None = None
@@ -61,9 +60,9 @@ class Known:
     reference_dbfs: float | None = None
     mains_hz: float | None = None
     card: Sound | None = None
-    speed_mm_s: float = SPEED_MM_S
     speed_error_percent: tuple[float, float] | None = None
     geometry: Geometry = Geometry()
+    speed_is_known: bool = True
 
     def __post_init__(self) -> None:
         """Refuse a tape that stands still or runs backwards."""
@@ -84,7 +83,11 @@ def _flutter(sound: Sound, known: Known) -> Measurement:
     found = measure_flutter(sound, known.nominal_hz)
     series = follow(sound, known.nominal_hz, FLUTTER_SECONDS).series
     try:
-        turning = match_rotation(series, replace(known.geometry, speed_mm_s=known.speed_mm_s))
+        if not known.speed_is_known:
+            raise MeasureError(
+                "the speed of the tape isn't known.", do="Put it among the facts of the deck."
+            )
+        turning = match_rotation(series, known.geometry)
     except MeasureError as error:
         told = f"Which part it comes from wasn't told: {error}"
         return replace(found, remarks=(*found.remarks, told))
@@ -109,7 +112,7 @@ def _response(sound: Sound, known: Known) -> Measurement:
 MEASURES: Mapping[str, Measure] = {
     "speed": lambda sound, known: measure_speed(sound, known.nominal_hz),
     "flutter": _flutter,
-    "azimuth": lambda sound, known: measure_azimuth(sound, known.speed_mm_s),
+    "azimuth": lambda sound, known: measure_azimuth(sound, known.geometry.speed_mm_s),
     "response": _response,
     "level": lambda sound, _: measure_level(sound),
     "noise": lambda sound, known: measure_noise(
@@ -182,7 +185,7 @@ def _measure(what: str, sound: Sound, found: tuple[Found, ...], known: Known) ->
     if known.tape is None:
         known = replace(known, tape=HOME_TAPES.get(one.signal.name))
     if what == "azimuth":  # a fast deck makes the same angle a shorter delay
-        known = replace(known, speed_mm_s=known.speed_mm_s * one.speed)
+        known = _at_speed(known, one.speed)
     result = MEASURES[what](one.sound if piece is None else piece_of(one, piece), known)
     result = _with_speed_in_doubt(result, SPEED_OF_LEAD_IN)
     if what == "level" and one.signal.name == "level":
@@ -276,10 +279,16 @@ def _foreign(what: str, sound: Sound, known: Known) -> Measurement:
         return MEASURES[what](sound, known)
     error, within = known.speed_error_percent
     speed = 1 + error / 100
-    result = MEASURES[what](sound, replace(known, speed_mm_s=known.speed_mm_s * speed))
+    result = MEASURES[what](sound, _at_speed(known, speed))
     result = _with_speed_in_doubt(result, within / 100 / speed)
     remark = f"Worked out for a tape that runs {error:+.2f} % off in speed, as was measured."
     return replace(result, remarks=(*result.remarks, remark))
+
+
+def _at_speed(known: Known, speed: float) -> Known:
+    """The same for a tape that runs at this multiple of its nominal speed."""
+    speed_mm_s = known.geometry.speed_mm_s * speed
+    return replace(known, geometry=replace(known.geometry, speed_mm_s=speed_mm_s))
 
 
 def _with_speed_in_doubt(result: Measurement, doubt: float) -> Measurement:

@@ -7,12 +7,13 @@ have; the same draw serves all parts, so that a belt's rate goes with that of it
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
-from math import isfinite, log, pi
+from math import log, pi
 
 import numpy as np
 
 from diag.errors import MeasureError
 from diag.measure.sound import Array
+from diag.model.sizes import SIZES, size_trouble
 
 USUAL_MM_S = 47.625
 """1 7/8 inches a second."""
@@ -22,37 +23,57 @@ DRIVES = ("belt", "idler", "direct")
 
 @dataclass(frozen=True, slots=True)
 class Typical:
-    """A range that holds 19 of 20 decks, where it comes from, and what a figure may be at most."""
+    """A range that holds 19 of 20 decks, and where it comes from."""
 
     low: float
     high: float
     source: str
-    least: float
-    most: float
 
 
 PRIOR_SPREAD = 0.95
 """Share of decks within a typical range."""
 
 TYPICAL = {
-    "capstan_mm": Typical(1.9, 3.0, "from memory; 1.9 and 2.4 mm are told of real decks", 1, 15),
-    "flywheel_mm": Typical(45, 85, "from memory", 10, 300),
-    "motor_rpm": Typical(1800, 3200, "from memory; 2400 rpm is usual", 100, 10_000),
-    "pinch_roller_mm": Typical(9, 14, "common practice", 5, 60),
+    "capstan_mm": Typical(1.9, 3.0, "from memory; 1.9 and 2.4 mm are told of real decks"),
+    "flywheel_mm": Typical(45, 85, "from memory"),
+    "motor_rpm": Typical(1800, 3200, "from memory; 2400 rpm is usual"),
+    "pinch_roller_mm": Typical(9, 14, "common practice"),
     "belt_turns": Typical(
-        1.08, 1.7, "worked out: motor 0.65 to 1.5 diameters off, or two flywheels", 1, 5
+        1.08, 1.7, "worked out: motor 0.65 to 1.5 diameters off, or two flywheels"
     ),
-    "drive_idler_ratio": Typical(1.5, 4, "from memory: its turns to one of the flywheel", 0.5, 20),
-    "takeup_idler_ratio": Typical(1.4, 3, "from memory: its turns to one of the hub", 0.5, 10),
-    "tape_um": Typical(9, 18, "from memory: tapes of 120 to 60 minutes", 5, 60),
-    "hub_mm": Typical(21.5, 22.5, "from memory: 22 mm", 15, 150),
-    "full_pack_mm": Typical(48, 51, "worked out: 86 m of 18 µm on a hub of 22 mm", 20, 300),
+    "drive_idler_ratio": Typical(1.5, 4, "from memory: its turns to one of the flywheel"),
+    "takeup_idler_ratio": Typical(1.4, 3, "from memory: its turns to one of the hub"),
+    "tape_um": Typical(9, 18, "from memory: tapes of 120 to 60 minutes"),
+    "hub_mm": Typical(21.5, 22.5, "from memory: 22 mm"),
+    "full_pack_mm": Typical(48, 51, "worked out: 86 m of 18 µm on a hub of 22 mm"),
+    "slip": Typical(0.004, 0.07, "from memory: next to none of some mains motors, 7 % of others"),
 }
+"""Of decks whose tape runs at the usual speed."""
+
+FAST_MM_S = 70.0
+"""From here on sizes are those of decks for wide tape on reels."""
+FAST = TYPICAL | {
+    "capstan_mm": Typical(4, 14, "from memory"),
+    "flywheel_mm": Typical(60, 130, "from memory"),
+    "motor_rpm": Typical(700, 3000, "from memory: mains motors of 2 to 8 poles"),
+    "pinch_roller_mm": Typical(25, 50, "from memory"),
+    "tape_um": Typical(18, 52, "from memory: triple play to standard play"),
+    "hub_mm": Typical(45, 115, "from memory: hubs of 13 cm to 27 cm reels"),
+    "full_pack_mm": Typical(120, 265, "from memory: reels of 13 to 27 cm"),
+}
+"""Of decks whose tape runs faster."""
+
+POLES = {2: 0.25, 4: 0.65, 8: 0.1}
+"""How common mains motors of so many poles are that turn a capstan: judgement, from memory."""
+
+
+def typical(key: str, speed_mm_s: float) -> Typical:
+    """The range of a size in decks of this tape speed."""
+    return (FAST if speed_mm_s >= FAST_MM_S else TYPICAL)[key]
+
 
 MEASURED = 0.01
 """Share by which a size that is given may be off, as a standard deviation: a calliper on rubber."""
-BELT_MM = (50.0, 2000.0)
-PULLEY_MM = (2.0, 60.0)
 PLAYED = 0.02
 """The same for the place of the tape, as a share of the whole."""
 
@@ -68,6 +89,8 @@ class Geometry:
         flywheel_mm: diameter of the flywheel where belt or idler runs.
         motor_pulley_mm: diameter of the motor's pulley.
         motor_rpm: how fast the motor turns; not needed if the pulley and the flywheel are known.
+        mains_hz: frequency of the mains, if they feed the motor itself.
+        poles: of a motor that the mains feed.
         belt_mm: length of the capstan belt as fitted, once round its path.
         belt_thickness_mm: half of it counts to each radius.
         pinch_roller_mm: diameter of the pinch roller.
@@ -85,6 +108,8 @@ class Geometry:
     flywheel_mm: float | None = None
     motor_pulley_mm: float | None = None
     motor_rpm: float | None = None
+    mains_hz: float | None = None
+    poles: float | None = None
     belt_mm: float | None = None
     belt_thickness_mm: float = 0.6
     pinch_roller_mm: float | None = None
@@ -99,24 +124,26 @@ class Geometry:
         """Raises MeasureError for a drive or a size that can't be."""
         if self.drive and self.drive not in DRIVES:
             raise MeasureError(f"'{self.drive}' is no drive.", do=f"Give {', '.join(DRIVES)}.")
-        limits = {key: (range_.least, range_.most) for key, range_ in TYPICAL.items()} | {
-            "speed_mm_s": (10.0, 1000.0),
-            "motor_pulley_mm": PULLEY_MM,
-            "drive_idler_mm": (3.0, 100.0),
-            "belt_mm": BELT_MM,
-            "belt_thickness_mm": (0.0, 10.0),
-            "played": (0.0, 1.0),
-        }
+        if self.mains_hz not in (None, 50, 60):
+            raise MeasureError(f"no mains has {self.mains_hz:g} Hz.", do="Give 50 or 60.")
         for field in fields(self):
             value = getattr(self, field.name)
-            if field.name == "drive" or value is None:
+            if field.name in ("drive", "mains_hz") or value is None:
                 continue
-            low, high = limits[field.name]
-            if not isfinite(value) or not low <= value <= high:
-                raise MeasureError(
-                    f"{field.name} is {value:g}.",
-                    do=f"Give {low:g} to {high:g}; diameters in mm, not radii.",
-                )
+            if trouble := _trouble(field.name, value):
+                found, do = trouble
+                raise MeasureError(found, do=do)
+
+
+OF_THE_TAPE = {"tape_um": (5, 60), "played": (0, 1)}
+"""Limits of what belongs to the tape and not to the deck."""
+
+
+def _trouble(key: str, value: float) -> tuple[str, str] | None:
+    if key in SIZES:
+        return size_trouble(key, value)
+    low, high = OF_THE_TAPE[key]
+    return None if low <= value <= high else (f"{key} is {value:g}.", f"Give {low} to {high}.")
 
 
 PARTS = (
@@ -156,7 +183,7 @@ def part_rates(geometry: Geometry, draws: int) -> Array:
     """
     from scipy.stats import qmc
 
-    names = ("drive", "played", "belt_mm", "motor_pulley_mm", "drive_idler_mm", *TYPICAL)
+    names = ("drive", "played", "belt_mm", "motor_pulley_mm", "drive_idler_mm", *TYPICAL, "poles")
     even = qmc.Sobol(len(names), seed=1).random(draws)
     even = np.clip(even, 1e-9, 1 - 1e-9)
     lots = dict(zip(names, even.T, strict=True))
@@ -197,12 +224,23 @@ def part_rates(geometry: Geometry, draws: int) -> Array:
 def _motor(
     geometry: Geometry, size: dict[str, Array], belt_mm_s: Array, lots: dict[str, Array]
 ) -> Array:
-    """Of a motor with a pulley; that of two known pulleys counts before a speed that is usual."""
-    if geometry.motor_rpm is not None or None in (geometry.motor_pulley_mm, geometry.flywheel_mm):
+    """Of a motor with a pulley: what is given counts first, then pulleys, the mains, the usual."""
+    if geometry.motor_rpm is not None:
         return size["motor_rpm"] / 60
-    assert geometry.motor_pulley_mm is not None
-    diameter = _near(geometry.motor_pulley_mm, lots["motor_pulley_mm"])
-    return belt_mm_s / (pi * (diameter + geometry.belt_thickness_mm))
+    if geometry.motor_pulley_mm is not None and geometry.flywheel_mm is not None:
+        diameter = _near(geometry.motor_pulley_mm, lots["motor_pulley_mm"])
+        return belt_mm_s / (pi * (diameter + geometry.belt_thickness_mm))
+    if geometry.mains_hz is None:
+        return size["motor_rpm"] / 60
+    return 2 * geometry.mains_hz / _poles(geometry, lots["poles"]) * (1 - size["slip"])
+
+
+def _poles(geometry: Geometry, lot: Array) -> Array:
+    """Those of each draw's motor."""
+    if geometry.poles is not None:
+        return np.full(len(lot), geometry.poles)
+    known = np.cumsum(list(POLES.values()))
+    return np.asarray(np.array(list(POLES), float)[np.searchsorted(known, lot * known[-1])])
 
 
 def _hubs(geometry: Geometry, size: dict[str, Array], lot: Array) -> tuple[Array, Array]:
@@ -221,7 +259,7 @@ def _drawn(geometry: Geometry, key: str, lot: Array) -> Array:
     given = getattr(geometry, key, None)
     if given is not None:
         return _near(given, lot)
-    usual = TYPICAL[key]
+    usual = typical(key, geometry.speed_mm_s)
     middle = (log(usual.low) + log(usual.high)) / 2
     spread = log(usual.high / usual.low) / (2 * 1.96)
     return np.asarray(np.exp(middle + spread * _normal(lot)))

@@ -26,6 +26,8 @@ MOST_SEGMENTS = 40
 """Of a long capture, so many of them, evenly."""
 TAPES_UM = (9.0, 12.0, 18.0)
 """Of tapes of 120, 90 and 60 minutes (from memory); a test tape is of one of them as a rule."""
+FAST_TAPES_UM = (18.0, 26.0, 35.0, 52.0)
+"""Of wide tape: triple, double, long and standard play (from memory)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

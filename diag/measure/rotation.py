@@ -27,8 +27,17 @@ import numpy as np
 
 from diag.measure import rotation_told
 from diag.measure.demodulate import SpeedSeries
-from diag.measure.geometry import PARTS, TYPICAL, Geometry, part_rates, turning_hz
-from diag.measure.pack_drift import SUPPLY, TAKE_UP, TAPES_UM, Packs, Track, drifting_lines, tracks
+from diag.measure.geometry import FAST_MM_S, PARTS, Geometry, part_rates, turning_hz, typical
+from diag.measure.pack_drift import (
+    FAST_TAPES_UM,
+    SUPPLY,
+    TAKE_UP,
+    TAPES_UM,
+    Packs,
+    Track,
+    drifting_lines,
+    tracks,
+)
 from diag.measure.result import Measurement
 from diag.measure.sound import Array
 from diag.measure.spectrum import (
@@ -141,13 +150,14 @@ def _thinned(series: SpeedSeries) -> SpeedSeries:
 
 
 def _packs(geometry: Geometry) -> Packs:
-    hub_mm = geometry.hub_mm or TYPICAL["hub_mm"].low
-    full_mm = geometry.full_pack_mm or TYPICAL["full_pack_mm"].high
+    hub_mm = geometry.hub_mm or typical("hub_mm", geometry.speed_mm_s).low
+    full_mm = geometry.full_pack_mm or typical("full_pack_mm", geometry.speed_mm_s).high
+    usual_um = FAST_TAPES_UM if geometry.speed_mm_s >= FAST_MM_S else TAPES_UM
     return Packs(
         slowest_hz=turning_hz(full_mm, geometry.speed_mm_s),
         fastest_hz=turning_hz(hub_mm, geometry.speed_mm_s),
         speed_mm_s=geometry.speed_mm_s,
-        tapes_um=(geometry.tape_um,) if geometry.tape_um is not None else TAPES_UM,
+        tapes_um=(geometry.tape_um,) if geometry.tape_um is not None else usual_um,
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from diag.measure.geometry import PARTS, TYPICAL, Geometry, turning_hz
+from diag.measure.geometry import PARTS, Geometry, turning_hz, typical
 from diag.measure.result import Curve, Figure, Measurement
 from diag.measure.sound import Array
 from diag.measure.spectrum import TURNS, Line, Spectrum
@@ -134,7 +134,10 @@ def remarks(
         )
     if missing := _would_tell(chances[0], geometry):
         told.append(f"To tell better, measure {missing}.")
-    slowest = turning_hz(geometry.full_pack_mm or TYPICAL["full_pack_mm"].high, geometry.speed_mm_s)
+    slowest = turning_hz(
+        geometry.full_pack_mm or typical("full_pack_mm", geometry.speed_mm_s).high,
+        geometry.speed_mm_s,
+    )
     if slowest < lowest_hz:
         told.append(
             f"The capture shows nothing slower than {lowest_hz:.2g} Hz: record "
@@ -189,7 +192,8 @@ def _would_tell(chance: Array, geometry: Geometry) -> str:
 def _is_known(part: str, geometry: Geometry) -> bool:
     if part == "motor":
         pulleys = (geometry.motor_pulley_mm, geometry.flywheel_mm)
-        return geometry.motor_rpm is not None or None not in pulleys
+        mains = (geometry.mains_hz, geometry.poles)
+        return geometry.motor_rpm is not None or None not in pulleys or None not in mains
     return all(getattr(geometry, key) is not None for key in GIVEN_BY[part])
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import inf
 
 from diag.model.figures import Entry, Name, SourceId
@@ -63,8 +63,12 @@ class Limit(Entry):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Specification(Entry):
-    """Limits by the keys of their figures, and where they come from."""
+    """Limits by the keys of their figures, and where they come from.
+
+    `sizes` are those of the deck's turning parts by the keys of `diag.model.sizes`.
+    """
 
     says: str
     source: SourceId
     limits: Mapping[Name, Limit]
+    sizes: Mapping[Name, float] = field(default_factory=dict)

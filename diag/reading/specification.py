@@ -7,7 +7,9 @@ from pathlib import Path
 
 from diag.errors import BenchtrailError, Problem, SpecificationError
 from diag.model.advice import UNPUBLISHED
+from diag.model.figures import Origin
 from diag.model.nearest import nearest
+from diag.model.sizes import SIZES, size_trouble
 from diag.model.specification import Specification
 from diag.model.units import BY_SYMBOL
 from diag.reading.build import NOT_BUILT, Builder, Findings
@@ -69,6 +71,7 @@ def read_specification(path: Path, root: Path) -> Specification:
             findings.problem(use.origin, told, nearest(use.id, sources))
     if found is not NOT_BUILT:
         _check(found, findings)
+        _check_sizes(found, tree, findings)
     if findings.problems or found is NOT_BUILT:
         raise SpecificationError(tuple(findings.problems))
     assert isinstance(found, Specification)
@@ -82,6 +85,17 @@ def _check(found: Specification, findings: Findings) -> None:
         if limit.unit not in BY_SYMBOL:
             told = f"'{limit.unit}' is no unit that is known here."
             findings.problem(limit.origin, told, nearest(limit.unit, BY_SYMBOL))
+
+
+def _check_sizes(found: Specification, tree: Node, findings: Findings) -> None:
+    """Each size with the line in which it stands."""
+    given = next((node.pairs for key, node in tree.pairs if key.scalar == "sizes"), ())
+    lines = {str(key.scalar): Origin(found.origin.path, key.line) for key, _ in given}
+    for name, value in found.sizes.items():
+        if name not in SIZES:
+            findings.problem(lines[name], f"'{name}' is no size of a deck.", nearest(name, SIZES))
+        elif trouble := size_trouble(name, value):
+            findings.problem(lines[name], *trouble)
 
 
 def _sources(root: Path) -> tuple[str, ...]:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from diag.cases.fold import CaseState
 from diag.model.book import Book
+from diag.session.of_deck import OfDeck, of_deck
 
 if TYPE_CHECKING:
     from diag.model.test_tape import TestTape
@@ -25,16 +26,19 @@ class Beside:
         tape: what the test tape holds, for the response.
         speed_error_percent: how much too fast the deck runs, and half the 95 % interval of that,
             for the azimuth.
+        deck: its drive, its sizes and the mains, for flutter and hum.
     """
 
     tape: TestTape | None = None
     speed_error_percent: tuple[float, float] | None = None
+    deck: OfDeck = OfDeck()
 
 
 def beside(book: Book, state: CaseState, tape: TestTape | None = None) -> Beside:
     """What a case knows, with the test tape that the person named."""
     found = max(_speed_errors(book, state), default=None)
-    return Beside(tape=tape, speed_error_percent=found[1:] if found else None)
+    speed_error = found[1:] if found else None
+    return Beside(tape=tape, speed_error_percent=speed_error, deck=of_deck(book, state))
 
 
 def _speed_errors(book: Book, state: CaseState) -> Iterator[tuple[int, float, float]]:

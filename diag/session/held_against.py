@@ -6,7 +6,7 @@ from functools import partial
 from math import isinf
 from typing import TYPE_CHECKING
 
-from diag.cases.held_against import HeldAgainst, KeptLimit
+from diag.cases.held_against import HeldAgainst, KeptLimit, KeptSize
 from diag.model.specification import Limit, Specification
 
 if TYPE_CHECKING:
@@ -15,10 +15,12 @@ if TYPE_CHECKING:
 
 
 def hold_against(session: Session, specification: Specification) -> Snapshot:
-    """Let the case keep the limits of a specification, as they stand now."""
+    """Let the case keep the limits and sizes of a specification, as they stand now."""
     kept = tuple(_kept(str(key), limit) for key, limit in specification.limits.items())
     source = str(specification.source)
-    return session.write(partial(HeldAgainst, specification.id, specification.says, source, kept))
+    sizes = tuple(KeptSize(key=key, value=value) for key, value in specification.sizes.items())
+    given = (specification.id, specification.says, source, kept, sizes)
+    return session.write(partial(HeldAgainst, *given))
 
 
 def _kept(key: str, limit: Limit) -> KeptLimit:

@@ -131,7 +131,13 @@ def listen_to_all(
 def _known(beside: Beside) -> Known:
     from diag.measure.catalogue import Known
 
-    return Known(tape=beside.tape, speed_error_percent=beside.speed_error_percent)
+    return Known(
+        tape=beside.tape,
+        mains_hz=beside.deck.mains_hz,
+        speed_error_percent=beside.speed_error_percent,
+        geometry=beside.deck.geometry(),
+        speed_is_known=beside.deck.speed_is_known,
+    )
 
 
 @contextmanager

@@ -54,7 +54,8 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     top.add_argument(
         "--spec",
         metavar="NAME",
-        help="limits to hold the figures against: a name, or a YAML file (default din_45500)",
+        help="limits to hold the figures against, and sizes of the deck: a name, or a YAML file "
+        "(default din_45500)",
     )
     top.add_argument(
         "--before",
@@ -109,8 +110,8 @@ def _add_known(top: argparse.ArgumentParser) -> None:
         action="append",
         default=[],
         metavar="KEY=VALUE",
-        help="a size of a turning part, for the source of flutter, such as capstan_mm=2.4 or "
-        "drive=belt; may be given several times",
+        help="a size of a turning part, for the source of flutter, such as capstan_mm=2.4, "
+        "drive=belt or speed_mm_s=190.5; may be given several times",
     )
 
 
@@ -150,8 +151,9 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.file is None:
         raise MeasureError("no recording is named.", do=f"benchtrail measure {what} FILE")
     specification = _specification(arguments)
-    after = _measured(arguments, arguments.file)
-    before = _measured(arguments, arguments.before) if arguments.before else {}
+    known = _known(arguments, specification)
+    after = _measured(arguments, arguments.file, known)
+    before = _measured(arguments, arguments.before, known) if arguments.before else {}
     rows = _judged(before, after, specification)
     if arguments.json:
         say(json.dumps(_as_json(arguments, after, before, rows), indent=2, allow_nan=False))
@@ -183,7 +185,7 @@ def _specification(arguments: argparse.Namespace) -> Specification:
     return find_specification(knowledge_root(arguments), name, additions_root(arguments))
 
 
-def _measured(arguments: argparse.Namespace, path: Path) -> Results:
+def _measured(arguments: argparse.Namespace, path: Path, known: Known) -> Results:
     """What was found in a recording, by name.
 
     Raises:
@@ -192,7 +194,6 @@ def _measured(arguments: argparse.Namespace, path: Path) -> Results:
     from diag.measure.catalogue import measure, measure_all
     from diag.session.listening import named
 
-    known = _known(arguments)
     sound = _opened(path, arguments.channel)
     with named(path):
         if arguments.what == ALL:
@@ -213,13 +214,15 @@ def _opened(path: Path, channel: str | None = None) -> Sound:
     return sound if channel is None else one_channel(sound, CHANNELS.index(channel), str(path))
 
 
-def _known(arguments: argparse.Namespace) -> Known:
+def _known(arguments: argparse.Namespace, specification: Specification) -> Known:
+    """What is known; a size that is given by itself counts before that of the specification."""
     from diag.measure.catalogue import Known
     from diag.measure.geometry import Geometry
     from diag.reading.test_tape import find_tape
     from diag.session.beside import READ_WITHIN
 
     root, additions = knowledge_root(arguments), additions_root(arguments)
+    given: dict[str, Any] = {str(key): size for key, size in specification.sizes.items()}
     return Known(
         nominal_hz=arguments.nominal,
         tape=find_tape(root, arguments.tape, additions) if arguments.tape else None,
@@ -230,7 +233,7 @@ def _known(arguments: argparse.Namespace) -> Known:
             None if arguments.speed_error is None else (arguments.speed_error, READ_WITHIN)
         ),
         card=_opened(arguments.card) if arguments.card else None,
-        geometry=Geometry(**sizes(arguments.deck)),
+        geometry=Geometry(**(given | sizes(arguments.deck))),
     )
 
 

@@ -21,7 +21,7 @@ from diag.cases.events import (
     SymptomTold,
     TakenIn,
 )
-from diag.cases.held_against import HeldAgainst, KeptLimit
+from diag.cases.held_against import HeldAgainst, KeptLimit, KeptSize
 from diag.cases.part_kept import PartKept
 from diag.cases.taken_apart import PutBack, TakenOff
 from diag.model.found import Curve, Figure
@@ -123,12 +123,14 @@ limits = st.builds(
     highest=st.floats(0, 1e6),
     source=texts,
 )
+sizes = st.builds(KeptSize, key=st.just("capstan_mm"), value=st.floats(1, 15))
 held = st.builds(
     HeldAgainst,
     words,
     lines,
     words,
     st.lists(limits, min_size=1, max_size=3, unique_by=lambda limit: limit.key).map(tuple),
+    st.lists(sizes, max_size=1).map(tuple),
     at=times,
 )
 done_things = st.one_of(
@@ -194,6 +196,7 @@ ONE_OF_EACH: tuple[Event, ...] = (
                 source="x",
             ),
         ),
+        (KeptSize(key="capstan_mm", value=2.4),),
         at=AT,
     ),
     Struck(2, at=AT),

@@ -7,11 +7,13 @@ import sys
 from collections.abc import Callable
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from diag.measure.capture import write_capture
 from diag.measure.catalogue import MEASURES, measure
 from diag.measure.signals import MadeSound, tape_of
+from diag.measure.sound import Samples
 from diag.measure.test_signal import SERVED_BY, Rest, Tone
 from screens.cli import measure as command
 from screens.cli.main import main
@@ -125,6 +127,31 @@ def test_one_channel_can_be_taken(run: Run, tmp_path: Path) -> None:
     code, _, err = run("distortion", str(path), "--channel", "right")
     assert code == 2
     assert str(path) in err
+
+
+def test_sizes_come_with_the_specification(run: Run, tmp_path: Path) -> None:
+    """A roller's size that fits the flutter makes it likelier; one given by itself counts more."""
+    at = np.arange(20 * 22_050) / 22_050
+    turning = 47.625 / np.pi / 11.5
+    swing = 1e-3 / (2 * np.pi * turning) * np.cos(2 * np.pi * turning * at)
+    heard = np.sin(2 * np.pi * 3150 * (at - swing))
+    path, spec = tmp_path / "tone.wav", tmp_path / "mine.yaml"
+    write_capture(path, Samples(0.5 * heard[:, None], 22_050))
+    spec.write_text(
+        "says: Mine\nsource: from_memory\n"
+        "limits:\n  speed_error_percent: {says: Speed, unit: '%', within: 1}\n"
+        "sizes:\n  pinch_roller_mm: 11.5\n"
+    )
+    words = ("flutter", str(path), "--json")
+    usual, sized, other = (
+        json.loads(run(*words, *more)[1])["likely"].get("pinch roller", 0.0)
+        for more in (
+            (),
+            ("--spec", str(spec)),
+            ("--spec", str(spec), "--deck", "pinch_roller_mm=9"),
+        )
+    )
+    assert other < 0.05 < usual < sized
 
 
 def test_own_test_tape_goes_round(run: Run, tmp_path: Path) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from measure.two_tracks import noise
-from simulated_deck import SimulatedDeck, pieces_on_tape, tone
+from simulated_deck import SimulatedDeck, Swing, pieces_on_tape, tone
 
 from diag.errors import MeasureError
 from diag.measure.catalogue import MEASURES, Known, measure, measure_all
@@ -90,6 +90,19 @@ def test_capture_without_lead_in_is_measured_as_a_whole() -> None:
     assert found["third_harmonic_percent"].value == pytest.approx(100 * third, rel=0.01)
     with pytest.raises(MeasureError):
         measure("distortion", capture, Known(nominal_hz=400))
+
+
+def test_flutter_is_matched_to_parts_only_at_a_known_speed() -> None:
+    """Of a tape whose speed isn't told the figures stand, and what to do about the parts."""
+    capture = SimulatedDeck(swings=(Swing(1.17, 1e-3, 0.0),), noise_db=-70).play(
+        tone(3150), seconds=19
+    )
+    found = measure("flutter", capture, Known(speed_is_known=False))
+    assert found.likely == ()
+    assert "speed of the tape isn't known. Put it among the facts" in found.remarks[-1]
+    told = measure("flutter", capture)
+    assert told.likely[0][0] == "pinch roller"
+    assert told.figures[: len(found.figures)] == found.figures
 
 
 def test_unknown_measurement_is_told() -> None:

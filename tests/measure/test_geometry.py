@@ -100,6 +100,25 @@ def test_hubs_share_the_tape() -> None:
     assert middle(start, "supply hub") == pytest.approx(turning_hz(50, 47.625), rel=0.03)
 
 
+@pytest.mark.parametrize(
+    ("mains_hz", "poles", "rpm"), [(50, 4, 1500), (60, 4, 1800), (60, 12, 600)]
+)
+def test_mains_motor_turns_with_the_mains(mains_hz: float, poles: float, rpm: float) -> None:
+    """A little below 120 f/p, by a published table of synchronous speeds: that is its slip."""
+    turning = part_rates(Geometry(drive="belt", mains_hz=mains_hz, poles=poles), 256)
+    motor = 60 * turning[PARTS.index("motor")]
+    assert 0.85 * rpm < motor.min() < motor.max() < rpm
+    open_poles = part_rates(Geometry(drive="belt", mains_hz=mains_hz), 256)[PARTS.index("motor")]
+    assert len({round(2 * mains_hz / rate) for rate in open_poles}) > 1
+
+
+def test_wide_tape_has_sizes_of_its_own() -> None:
+    """A roller of some 35 mm at 19 cm/s turns some 1.7 times a second (arithmetic)."""
+    fast = Geometry(speed_mm_s=190.5)
+    assert middle(fast, "pinch roller") == pytest.approx(190.5 / np.pi / 35.4, rel=0.03)
+    assert middle(fast, "capstan") == pytest.approx(190.5 / np.pi / 7.5, rel=0.05)
+
+
 def test_draws_are_the_same_each_time() -> None:
     """So that the same capture gives the same answer."""
     assert np.array_equal(part_rates(Geometry(), 32), part_rates(Geometry(), 32), equal_nan=True)
@@ -120,6 +139,8 @@ def test_unknown_sizes_spread_as_stated() -> None:
         ({"capstan_mm": float("nan")}, "capstan_mm is nan"),
         ({"belt_mm": 25.0}, "belt_mm is 25"),
         ({"played": 12.0}, "played is 12"),
+        ({"poles": 3.0}, "poles is 3"),
+        ({"mains_hz": 55.0}, "no mains has 55 Hz"),
     ],
 )
 def test_refuses_sizes_that_cannot_be(given: dict[str, float | str], told: str) -> None:

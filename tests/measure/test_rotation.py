@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -254,6 +255,24 @@ def test_speed_error_moves_the_rates() -> None:
     """A deck that runs 8 % fast turns all its parts 8 % faster."""
     found = match_rotation(series(line(6.023 * 1.08) + 0.08), KNOWN)
     assert found.likely[0][0] == "capstan"
+
+
+def test_mains_and_poles_tell_the_motor() -> None:
+    """A line at 24.3 Hz fits a motor of 4 poles on 50 Hz, and hardly one of 60 Hz."""
+    fast = Geometry(drive="belt", speed_mm_s=190.5, poles=4, mains_hz=50)
+    at_50 = by_shaft(match_rotation(series(line(24.3)), fast))
+    assert at_50.most_common(1)[0][0] == "motor"
+    at_60 = by_shaft(match_rotation(series(line(24.3)), replace(fast, mains_hz=60)))
+    assert at_60["motor"] < at_50["motor"] / 5
+
+
+def test_wide_tape_is_matched_by_its_own_speed() -> None:
+    """A capstan of 6 mm at 19 cm/s; one of a slow tape turns half as often at most."""
+    fast, slow = (Geometry(drive="belt", speed_mm_s=speed) for speed in (190.5, 47.625))
+    values = line(190.5 / np.pi / 6.03)
+    right, wrong = (by_shaft(match_rotation(series(values), each)) for each in (fast, slow))
+    assert right.most_common(1)[0][0] == "capstan"
+    assert wrong["capstan"] < right["capstan"] / 2
 
 
 def test_doubt_asks_for_sizes() -> None:

@@ -87,12 +87,18 @@ def of_azimuth(deck: SimulatedDeck) -> Iterator[Miss]:
 
 
 def of_response(deck: SimulatedDeck) -> Iterator[Miss]:
-    """By the formulas of spacing loss, at the frequency that came out."""
+    """By the formulas of spacing loss, at the frequency that came out.
+
+    Of a deck so dull and noisy that 10 kHz can't be found, nothing is told.
+    """
     tones = (315, *STEPS_HZ)
     pieces = [Tone(hz, 4 if hz == 315 else 2, LOW_DB) for hz in tones]
     sound = capture(deck, "steps", tuple(pieces), 44_100)
     lost_db = np.diff(deck.response_db((1 + deck.speed_error) * np.array([315.0, 10_000.0])))[0]
-    yield _miss("response", sound, "response_315_to_10k_db", float(lost_db))
+    try:
+        yield _miss("response", sound, "response_315_to_10k_db", float(lost_db))
+    except KeyError:
+        assert any("Not found: 10 kHz" in remark for remark in measure("response", sound).remarks)
 
 
 def _miss(what: str, sound: Samples, key: str, truth: float) -> Miss:
@@ -125,6 +131,8 @@ def test_truth_lies_within_the_uncertainty(told: Told, decks: int) -> None:
 @pytest.mark.proof
 @pytest.mark.parametrize("told", [of_speed, of_level, of_azimuth, of_response])
 def test_truth_lies_within_the_uncertainty_on_many_decks(told: Told) -> None:
-    """Of 200 decks 181 at least: fewer come up once in some hundred runs by chance alone."""
+    """Of 200 decks 182 at least: fewer come up once in some hundred runs by chance alone."""
     for key, found in misses(told, 200, seed=2).items():
-        assert sum(abs(miss) <= 1 for miss in found) >= binom.ppf(0.01, 200, 0.95), (key, found)
+        assert len(found) >= 196, key
+        least = binom.ppf(0.01, len(found), 0.95)
+        assert sum(abs(miss) <= 1 for miss in found) >= least, (key, found)

@@ -45,6 +45,21 @@ def test_own_file_is_read(tmp_path: Path) -> None:
     assert (erase.source, speed.source, found.source) == ("common_practice", None, "from_memory")
 
 
+def test_sizes_of_the_deck_are_read(tmp_path: Path) -> None:
+    """By their keys; what can't be is told with its own line."""
+    path = tmp_path / "mine.yaml"
+    path.write_text(GOOD + "sizes:\n  capstan_mm: 2.4\n  poles: 4\n")
+    assert read_specification(path, shipped()).sizes == {"capstan_mm": 2.4, "poles": 4}
+    path.write_text(GOOD + "sizes:\n  capstan_mm: 24\n  capstn_mm: 2.4\n  poles: 3\n")
+    with pytest.raises(SpecificationError) as caught:
+        read_specification(path, shipped())
+    told = [str(problem) for problem in caught.value.problems]
+    assert "mine.yaml:8: capstan_mm is 24. Give 1 to 15; diameters in mm" in told[0]
+    assert "mine.yaml:9: 'capstn_mm' is no size of a deck. Did you mean 'capstan_mm'?" in told[1]
+    assert "mine.yaml:10: poles is 3." in told[2]
+    assert len(told) == 3
+
+
 def test_every_problem_is_told_with_its_line(tmp_path: Path) -> None:
     """In one run."""
     path = tmp_path / "mine.yaml"
