@@ -122,6 +122,7 @@ class WorkForm(EngineScreen):
         given = self.example()
         for key, _, _, _ in self.fields():
             self.query_one(f"#field-{key}", Input).value = given.get(key, "")
+        self.draw()
 
     def example(self) -> dict[str, str]:
         """What the example gives, by field."""

@@ -10,6 +10,7 @@ from diag.model.book import Book
 from diag.model.figures import CheckId, Prior, SignId
 from diag.model.leads_to import leads_to
 from diag.model.mentions import Ref
+from diag.model.remedy import Renews
 from diag.model.symptom import WalkStep
 from diag.model.trait import Where
 from diag.model.words import answer_says, chance_in_words, layer_says
@@ -103,12 +104,20 @@ def _remedy(book: Book, name: str) -> Iterator[Part]:
             ("Time", minutes_in_words(remedy.minutes) + (", powered" if remedy.live else "")),
             ("Cures", f"{chance_in_words(remedy.cures)} of the time"),
             ("Parts", ", ".join(remedy.parts)),
+            ("Renews capacitors", _renews(remedy.renews)),
             ("Tools", ", ".join(remedy.tools)),
             ("Only where", _where(book, remedy.where)),
         ),
     )
     yield Part("Mends", links=_links(book, "causes", book.mends[name]))
     yield Part("Rules of thumb", links=_links(book, "thumbs", remedy.cites))
+
+
+def _renews(renews: Renews | None) -> str:
+    """Places and board, as a list of capacitors calls them."""
+    if renews is None:
+        return ""
+    return ", ".join(renews.places) + (f"; board: {renews.board}" if renews.board else "")
 
 
 def _sign(book: Book, name: str) -> Iterator[Part]:

@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING, Any, get_args
 
 from diag.cases.taken_apart import Return
+from diag.model.words import caution_says
 from diag.session.taken_apart import (
     open_minutes,
     put_back,
@@ -131,22 +132,33 @@ def run_back(arguments: argparse.Namespace) -> int:
 
 
 def run_open(arguments: argparse.Namespace) -> int:
-    """Put a layer and what lies over it down as open."""
+    """Put a layer and what lies over it down as open, and say what can hurt there."""
     session = _session(arguments)
     before = session.snapshot.state.open_layers
     now = session.open(arguments.layer).state.open_layers
-    names = ", ".join(name for name in now if name not in before)
-    tell(f"Put down as open: {names}." if names else f"'{arguments.layer}' was open already.")
+    names = [name for name in now if name not in before]
+    layers = [session.book.layers[name] for name in names]
+    for caution in dict.fromkeys(each for layer in layers for each in layer.cautions):
+        tell(f"Caution: {caution_says(session.book.cautions[caution])}")
+    told = f"Put down as open: {', '.join(names)}."
+    tell(told if names else f"'{arguments.layer}' was open already.")
     return _told(arguments, session)
 
 
 def run_close(arguments: argparse.Namespace) -> int:
-    """Put a layer and what lies under it down as closed, and say what is still loose."""
+    """Put a layer and what lies under it down as closed; say what to look at, what is loose."""
     session = _session(arguments)
     before = session.snapshot.state.open_layers
     now = session.close(arguments.layer).state.open_layers
-    names = ", ".join(name for name in before if name not in now)
-    tell(f"Put down as closed: {names}." if names else f"'{arguments.layer}' was not open.")
+    names = [name for name in before if name not in now]
+    for layer in reversed(_layers(session)):
+        if layer.id in names:
+            back = [thing for thing in layer.things if not thing.left]
+            looks = (*looks_before_closing(back), *session.book.layers[layer.id].before_closing)
+            for look in looks:
+                tell(f"{layer.id}: {look}")
+    told = f"Put down as closed: {', '.join(names)}."
+    tell(told if names else f"'{arguments.layer}' was not open.")
     return _told(arguments, session)
 
 
