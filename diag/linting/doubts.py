@@ -26,6 +26,7 @@ FINDINGS = (
     Finding("B05", "checks that speak of no sign", steps.check_says_nothing),
     Finding("B16", "checks that move no cause", check_moves_nothing),
     Finding("B17", "checks that another outdoes", check_outdone),
+    Finding("B28", "checks that nothing lets in again", steps.never_let_in_again),
     Finding("B06", "remedies that mend nothing", steps.remedy_mends_nothing),
     Finding("B13", "facts that nothing tells", advice.fact_untold),
     Finding("B12", "no final test", walks.no_final_test),

@@ -22,3 +22,17 @@ def remedy_mends_nothing(book: Book) -> Iterator[Found]:
     for remedy, causes in book.mends.items():
         if not causes:
             yield found_at(book.remedies[remedy], "no cause is mended by it.")
+
+
+def never_let_in_again(book: Book) -> Iterator[Found]:
+    """B28: no check can deny a sign that bars another, so that this one stays barred."""
+    for check in book.checks.values():
+        for sign in check.not_while:
+            deny = (
+                other.id
+                for other in book.checks.values()
+                if sign not in other.not_while
+                and any(said.get(sign) is False for said in other.evidence.values())
+            )
+            if next(deny, None) is None:
+                yield found_at(check, f"it waits for `{sign}` to end, and no check can tell that.")

@@ -51,7 +51,8 @@ class Check(Entry):
 
     `answers` is a decision list: the first answer that fits is the one given.
     `live` marks a check at which the deck is powered; `unpowered` are checks by which the same can
-    be found out with the plug pulled, `needs_power` says why there is none.
+    be found out with the plug pulled, `needs_power` says why there is none. `not_while` are signs
+    with which there is nothing to find out: no sound is heard of a tape that doesn't go in.
     """
 
     ask: str
@@ -63,6 +64,7 @@ class Check(Entry):
     live: bool = False
     unpowered: tuple[CheckId, ...] = ()
     needs_power: str = ""
+    not_while: tuple[SignId, ...] = ()
     tools: tuple[str, ...] = ()
     cautions: tuple[CautionId, ...] = ()
     cites: tuple[ThumbId, ...] = ()

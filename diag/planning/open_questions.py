@@ -70,6 +70,23 @@ def open_checks(
     )
 
 
+def pointless(book: Book, history: History) -> frozenset[str]:
+    """Checks by which nothing can be found out, as a sign that bars them was said to be there.
+
+    The last word on a sign counts, be it a complaint's, if it can mean no other sign. A remedy is
+    no word: whether it helped is for an answer to say.
+    """
+    told: set[str] = set()
+    for name in history.symptoms:
+        signs = book.symptoms[name].signs if name in book.symptoms else ()
+        told |= set(signs) if len(signs) == 1 else set()
+    for step in history.steps:
+        if isinstance(step, Given) and step.check in book.checks:
+            said = book.checks[step.check].evidence.get(step.answer, {})
+            told = told.union(s for s in said if said[s]).difference(s for s in said if not said[s])
+    return frozenset(c.id for c in book.checks.values() if not told.isdisjoint(c.not_while))
+
+
 def open_remedies(
     book: Book, deck: Deck, history: History, done: Collection[str] = ()
 ) -> tuple[str, ...]:

@@ -14,7 +14,7 @@ from diag.model.history import History
 from diag.model.trait import Deck
 from diag.planning.access import Access, access
 from diag.planning.blocks import LEAST_MINUTES
-from diag.planning.open_questions import Answers, answers, open_checks, open_remedies
+from diag.planning.open_questions import Answers, answers, open_checks, open_remedies, pointless
 from diag.planning.outside import Unexplained, unexplained
 
 
@@ -46,9 +46,15 @@ class Situation:
         return answers(self.book, self.history)
 
     @cached_property
-    def asked(self) -> tuple[str, ...]:
-        """The checks that may still be asked."""
+    def open_checks(self) -> tuple[str, ...]:
+        """The checks that are not answered for good, put aside, or for other decks."""
         return open_checks(self.book, self.deck, self.history, self.put_aside)
+
+    @cached_property
+    def asked(self) -> tuple[str, ...]:
+        """Those of them that may be asked now."""
+        barred = pointless(self.book, self.history)
+        return tuple(check for check in self.open_checks if check not in barred)
 
     @cached_property
     def remedies(self) -> tuple[str, ...]:

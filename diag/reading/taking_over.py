@@ -39,9 +39,13 @@ CAN_LOSE: Mapping[str, str] = {
     "looks_like": "causes",
     "upsets": "causes",
     "unpowered": "checks",
+    "not_while": "signs",
 }
 """Fields from which an entry that is gone is dropped, and the section that they name; no other
 field can do without."""
+
+HOLDS_NOTHING = "not_while"
+"""The field that gives nothing a use: a sign that only bars checks has none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,7 +163,11 @@ class _Pruning:
 
     def _held(self) -> set[Named]:
         """What is named by something that gives it a use; own entries name nothing in vain."""
-        holding = [u for u in self._uses() if u.owner[0] in HELD_BY.get(u.section, ())]
+        holding = [
+            use
+            for use in self._uses()
+            if use.owner[0] in HELD_BY.get(use.section, ()) and use.field != HOLDS_NOTHING
+        ]
         held = {(use.section, use.id) for use in [*holding, *self.own.findings.uses]}
         # A fact of a rule or a factor may be a trait.
         return held | {("traits", name) for section, name in held if section == "facts"}

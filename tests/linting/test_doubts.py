@@ -80,6 +80,8 @@ def spoilt(code: str) -> Book:
             "checks": {"look": look, "feel": check("feel", "hot")},
         },
         "B17": {"checks": {"look": look, "stare": check("stare", "dead", minutes=2)}},
+        "B28": with_hot
+        | {"checks": {"look": look, "feel": check("feel", "hot", not_while=("hot",))}},
         "B18": with_hot | {"checks": {"look": look, "probe": live}},
         "B19": with_hot
         | {

@@ -161,6 +161,22 @@ def test_way_without_power_comes_with_the_powered_one(shared: BookFolder) -> Non
     assert book.checks["hubs_in_play"].unpowered == ()
 
 
+def test_sign_that_only_bars_a_check_stays_behind(shared: BookFolder) -> None:
+    """Where nothing asks for the sign, it could never let the check in again."""
+    shared.spoil(
+        "reels/idler.yaml",
+        "    ask: Which hubs turn?\n",
+        "    ask: Which hubs turn?\n    not_while: [door_stuck, speed_low]\n",
+    )
+    assert read_book(shared.root, "tape").checks["hubs_in_play"].not_while == (
+        "door_stuck",
+        "speed_low",
+    )
+    book = other(shared, "loading")
+    assert "door_stuck" not in book.signs
+    assert book.checks["hubs_in_play"].not_while == ("speed_low",)
+
+
 def test_lists_of_the_family_lose_what_is_gone(shared: BookFolder) -> None:
     """A final test that is taken over has only the checks that came along."""
     shared.spoil("family.yaml", "[hubs_in_play]", "[hubs_in_play, door_opens]")
