@@ -5,15 +5,16 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 
-from diag.errors import BenchtrailError, Problem, SpecificationError
+from diag.errors import SpecificationError
 from diag.model.advice import UNPUBLISHED
 from diag.model.figures import Origin
 from diag.model.nearest import nearest
 from diag.model.sizes import SIZES, size_trouble
 from diag.model.specification import Specification
 from diag.model.units import BY_SYMBOL
-from diag.reading.build import NOT_BUILT, Builder, Findings
+from diag.reading.build import Findings
 from diag.reading.location import SOURCES_FILE, SPECIFICATIONS
+from diag.reading.lone_file import file_named, files_in, read_lone
 from diag.reading.yaml_nodes import Node, read_yaml
 
 FALLBACK = "din_45500"
@@ -22,12 +23,7 @@ FALLBACK = "din_45500"
 
 def known_specifications(root: Path, additions: Path | None = None) -> Mapping[str, Path]:
     """The files of specifications by name; one among the additions replaces a shipped one."""
-    return {
-        path.stem: path
-        for place in (root, additions)
-        if place is not None
-        for path in sorted((place / SPECIFICATIONS).glob("*.yaml"))
-    }
+    return files_in(SPECIFICATIONS, root, additions)
 
 
 def find_specification(root: Path, name: str, additions: Path | None = None) -> Specification:
@@ -37,15 +33,8 @@ def find_specification(root: Path, name: str, additions: Path | None = None) -> 
         BenchtrailError: there is none of that name; names the nearest that there is.
         SpecificationError: its file has problems.
     """
-    known = known_specifications(root, additions)
-    if name in known:
-        return read_specification(known[name], root)
-    if Path(name).suffix in (".yaml", ".yml"):
-        return read_specification(Path(name), root)
-    raise BenchtrailError(
-        f"there is no specification '{name}'.",
-        do=nearest(name, known) or "Give its YAML file.",
-    )
+    path = file_named(name, known_specifications(root, additions), "specification")
+    return read_specification(path, root)
 
 
 def read_specification(path: Path, root: Path) -> Specification:
@@ -58,33 +47,17 @@ def read_specification(path: Path, root: Path) -> Specification:
     Raises:
         SpecificationError: with every problem of the file.
     """
-    tree, problems = read_yaml(path, str(path))
-    findings = Findings(list(problems))
-    if tree is None:
-        empty = Problem(str(path), 1, "the file is empty.", "Begin with `says: ...`.")
-        raise SpecificationError(problems or (empty,))
-    found = Builder(str(path), findings).entry(tree, Specification, path.stem)
-    sources = _sources(root)
-    for use in findings.uses:
-        if use.id not in sources:
-            told = f"'{use.id}' is not in sources."
-            findings.problem(use.origin, told, nearest(use.id, sources))
-    if found is not NOT_BUILT:
-        _check(found, findings)
-        _check_sizes(found, tree, findings)
-    if findings.problems or found is NOT_BUILT:
-        raise SpecificationError(tuple(findings.problems))
-    assert isinstance(found, Specification)
-    return found
+    return read_lone(path, Specification, SpecificationError, _sources(root), _check)
 
 
-def _check(found: Specification, findings: Findings) -> None:
+def _check(found: Specification, tree: Node, findings: Findings) -> None:
     if not found.limits:
         findings.problem(found.origin, "it has no limits.", "Write them under `limits:`.")
     for limit in found.limits.values():
         if limit.unit not in BY_SYMBOL:
             told = f"'{limit.unit}' is no unit that is known here."
             findings.problem(limit.origin, told, nearest(limit.unit, BY_SYMBOL))
+    _check_sizes(found, tree, findings)
 
 
 def _check_sizes(found: Specification, tree: Node, findings: Findings) -> None:

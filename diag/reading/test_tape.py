@@ -5,22 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 
-from diag.errors import BenchtrailError, KnowledgeError, Problem
-from diag.model.nearest import nearest
+from diag.errors import KnowledgeError
 from diag.model.test_tape import TestTape
-from diag.reading.build import NOT_BUILT, Builder, Findings
 from diag.reading.location import TEST_TAPES
-from diag.reading.yaml_nodes import read_yaml
+from diag.reading.lone_file import file_named, files_in, read_lone
 
 
 def known_tapes(root: Path, additions: Path | None = None) -> Mapping[str, Path]:
     """The files of the tapes by name; a tape among the additions replaces a shipped one."""
-    return {
-        path.stem: path
-        for place in (root, additions)
-        if place is not None
-        for path in sorted((place / TEST_TAPES).glob("*.yaml"))
-    }
+    return files_in(TEST_TAPES, root, additions)
 
 
 def read_tape(path: Path) -> TestTape:
@@ -29,16 +22,7 @@ def read_tape(path: Path) -> TestTape:
     Raises:
         KnowledgeError: with every problem of the file.
     """
-    tree, problems = read_yaml(path, str(path))
-    findings = Findings(list(problems))
-    if tree is None:
-        empty = Problem(str(path), 1, "the file is empty.", "Begin with `says: ...`.")
-        raise KnowledgeError(problems or (empty,))
-    tape = Builder(str(path), findings).entry(tree, TestTape, path.stem)
-    if findings.problems or tape is NOT_BUILT:
-        raise KnowledgeError(tuple(findings.problems))
-    assert isinstance(tape, TestTape)
-    return tape
+    return read_lone(path, TestTape, KnowledgeError)
 
 
 def find_tape(root: Path, name: str, additions: Path | None = None) -> TestTape:
@@ -48,10 +32,4 @@ def find_tape(root: Path, name: str, additions: Path | None = None) -> TestTape:
         BenchtrailError: there is none of that name; names the nearest that there is.
         KnowledgeError: its file has problems.
     """
-    known = known_tapes(root, additions)
-    if name in known:
-        return read_tape(known[name])
-    if Path(name).suffix == ".yaml":
-        return read_tape(Path(name))
-    do = nearest(name, known) or f"Write its description into {TEST_TAPES}/{name}.yaml."
-    raise BenchtrailError(f"there is no test tape '{name}'.", where=str(root), do=do)
+    return read_tape(file_named(name, known_tapes(root, additions), "test tape"))
