@@ -93,14 +93,14 @@ def measure_noise(
 def _gone_through(sound: Sound) -> tuple[Array, Array]:
     """Mean squares of shape (pieces, weightings, channels), and readings (pieces, channels)."""
     responses = (weighting_a.response, weighting_468.response, audio_band)
-    filters = [Weighting(response, sound.rate_hz, sound.channels) for response in responses]
+    weigh = Weighting(responses, sound.rate_hz, sound.channels)
     meter = QuasiPeakMeter(sound.rate_hz, sound.channels)
     squares, readings = [], []
     length = round(PIECE_S * sound.rate_hz)
     for several in segments(sound, PIECES * length):
-        weighted = np.stack([weigh(several) for weigh in filters])
+        weighted = weigh(several)
         for piece in np.split(weighted, PIECES, axis=1):
-            squares.append((piece**2).mean(axis=1))
+            squares.append(np.einsum("rfc,rfc->rc", piece, piece) / length)
             readings.append(meter(piece[1]).mean(axis=0))
     settled = round(SETTLING_S / PIECE_S)
     read = settled + round(METER_SETTLING_S / PIECE_S)

@@ -36,37 +36,40 @@ class QuasiPeakMeter:
         values = np.abs(np.concatenate([self._rest, block]))
         steps = len(values) // self._step
         self._rest = values[steps * self._step :]
-        bins = values[: steps * self._step].reshape(steps, self._step, -1)
-        charged = self._charge(bins)
-        readings = np.stack([self._follow(c, charged[:, c]) for c in range(bins.shape[2])], axis=1)
-        return readings * self._scale
+        bins = np.ascontiguousarray(values[: steps * self._step].T)
+        readings = [
+            self._read(channel, line.reshape(steps, self._step))
+            for channel, line in enumerate(bins)
+        ]
+        return np.stack(readings, axis=1) * self._scale
 
-    def _charge(self, bins: Array) -> Array:
-        """The first stage after each step; it fills while a sample is above it, leaks always."""
+    def _read(self, channel: int, bins: Array) -> Array:
+        """Both stages of a channel after each step, before they are scaled.
+
+        The first stage fills while a sample is above it, and leaks always; the second follows it
+        and moves the pointer. Samples of a step go from the highest down, since few lie above.
+        """
         rise = self._step_s / ATTACK_S / self._step
         fall = exp(-self._step_s / FALL_S)
-        charged = np.empty((len(bins), bins.shape[2]))
-        above = np.empty(bins.shape[1:])
-        first = self._first
-        for at, values in enumerate(bins):
-            np.maximum(np.subtract(values, first, out=above), 0.0, out=above)
-            first = (first + rise * np.add.reduce(above)) * fall
-            charged[at] = first
-        self._first = first
-        return charged
-
-    def _follow(self, channel: int, charged: Array) -> Array:
-        """The second stage, which moves the pointer, after each step."""
-        rise = 1 - exp(-self._step_s / SECOND_ATTACK_S)
-        fall = exp(-self._step_s / SECOND_FALL_S)
-        second = float(self._second[channel])
+        follow = 1 - exp(-self._step_s / SECOND_ATTACK_S)
+        sink = exp(-self._step_s / SECOND_FALL_S)
+        first, second = float(self._first[channel]), float(self._second[channel])
         pointer = []
-        for first in charged.tolist():
+        falling = -np.sort(-bins, axis=1)
+        for step, peak in enumerate(falling[:, 0].tolist()):
+            if peak > first:
+                above = 0.0
+                for value in falling[step].tolist():
+                    if value <= first:
+                        break
+                    above += value - first
+                first += rise * above
+            first *= fall
             if first > second:
-                second += rise * (first - second)
-            second *= fall
+                second += follow * (first - second)
+            second *= sink
             pointer.append(second)
-        self._second[channel] = second
+        self._first[channel], self._second[channel] = first, second
         return np.array(pointer)
 
 

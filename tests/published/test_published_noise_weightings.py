@@ -34,9 +34,9 @@ def put_through(response: Response, rate_hz: int, hz: Array) -> Array:
     """Responses in dB at frequencies, of an impulse that went through block by block."""
     impulse = np.zeros((2 * rate_hz, 1))
     impulse[0] = 1.0
-    weigh = Weighting(response, rate_hz, 1)
+    weigh = Weighting((response,), rate_hz, 1)
     pieces = segments(Samples(impulse, rate_hz), rate_hz // 3)
-    after = np.concatenate([weigh(piece) for piece in pieces])[:, 0]
+    after = np.concatenate([weigh(piece)[0] for piece in pieces])[:, 0]
     turns = np.exp(-2j * np.pi * np.outer(hz, np.arange(len(after))) / rate_hz)
     decibels: Array = 20 * np.log10(np.abs(turns @ after))
     return decibels
