@@ -27,6 +27,8 @@ WIDEST_HZ = 500.0
 WIDTH = 0.3
 """The same as a share of a low tone, so that its mirror, hum and harmonics stay out."""
 STOP_DB = 80.0
+USUAL = 0.8
+"""The usual level of the tone is exceeded for the rest of the time: it may play for a quarter."""
 LOST = 0.3
 """Share of the usual level of the tone below which it counts as lost: 10 dB."""
 SPIKE = 7.0
@@ -93,7 +95,7 @@ def speed_series(sound: Sound, tone_hz: float, channel: int = 0) -> SpeedSeries:
     level = np.concatenate(levels) if levels else np.zeros(0, np.float32)
     levels.clear()
     smoother = _smoother(rate_hz, min(FLUTTER_HZ, wide_hz))
-    usual = float(np.median(level)) if len(level) > 2 * len(smoother) else 0.0
+    usual = float(np.quantile(level, USUAL)) if len(level) > 2 * len(smoother) else 0.0
     if usual <= 0:
         raise MeasureError(
             f"there is no tone of {tone_hz:.0f} Hz to follow in {sound.frames / sound.rate_hz:.2f} "

@@ -12,10 +12,10 @@ from numpy.typing import NDArray
 from diag.measure import flutter_weighting
 from diag.measure.demodulate import SpeedSeries
 from diag.measure.flutter_weighting import Response
-from diag.measure.long_run import long_run
+from diag.measure.long_run import STUDENT, LongRun, long_run
 from diag.measure.result import Curve, Figure, Measurement
 from diag.measure.sound import Array, Sound
-from diag.measure.speed import follow, gap_remarks
+from diag.measure.speed import follow
 
 LEAST_SECONDS = 6.0
 """Five for the reading, as the standard asks, and one for the filters to settle."""
@@ -32,7 +32,10 @@ MUCH_NOISE = 1 / 3
 """Share of a reading from which its noise is told; a third adds one part in twenty."""
 NOISE_SURE = 1.05
 """The noise is known to some 5 %."""
-MOST_SCATTER = 0.75
+MOST_SCATTER = 1.5
+"""Share of a power by which it is taken to scatter at most."""
+ONE_SIDED = 2.015 / STUDENT
+"""Student's t for 95 % on one side, over that on both, of five degrees of freedom (any table)."""
 SOME = 1 << 20
 """Values of which a share is looked up; an hour has more than it takes."""
 CHUNK = 1 << 18
@@ -44,55 +47,75 @@ class _Swing:
     """How far the speed is off its mean, and how much of that the recording's noise makes.
 
     Attributes:
-        sizes: without sign, at every moment that counts.
+        values: at every moment that counts.
         noise: what the noise alone would read, as a root mean square.
     """
 
-    sizes: NDArray[np.float32]
+    values: NDArray[np.float32]
     noise: float
 
     def rms(self) -> tuple[float, float]:
         """Root mean square, and half the width of its 95 % interval.
 
         The powers of flutter and noise add up; by how much that lifts the reading is part of the
-        uncertainty.
+        uncertainty. A lift goes one way only, so the scatter beside it counts for one side.
         """
-        run = long_run(np.square(self.sizes))
-        if run.mean <= 0:
+        power = long_run(np.square(self.values))
+        if power.mean <= 0:
             return 0.0, 0.0
-        rms = run.mean**0.5
-        lifted = rms - max(0.0, run.mean - (NOISE_SURE * self.noise) ** 2) ** 0.5
-        # A power scatters by factors, so its interval reaches farther up than down.
-        share = min(MOST_SCATTER, run.mean_uncertainty / run.mean)
-        scatter = rms * ((1 - share) ** -0.5 - 1)
-        return rms, float(np.hypot(scatter, lifted))
+        rms = power.mean**0.5
+        lifted = rms - max(0.0, power.mean - (NOISE_SURE * self.noise) ** 2) ** 0.5
+        scatter = rms * self._scatter(power)
+        return rms, max(scatter, lifted + ONE_SIDED * scatter)
 
     def two_sigma(self) -> tuple[float, float]:
         """What is exceeded 5 % of the time, and half the width of its 95 % interval.
 
         The share of time above it scatters as any mean does; that scatter is turned into one of the
-        reading by looking up what is exceeded for a little more and a little less of the time; the
-        wider side counts.
+        reading by looking up what is exceeded for a share that is smaller by a factor.
+        In a capture of few slow swings too little lies above the reading to tell; there it scatters
+        as the root mean square does, and the wider of the two counts.
 
         How far noise lifts the reading depends on the shape of the swing. So as much noise again is
         added, and its lift taken times 2.4: a lift grows at least as the root of the noise's power,
         by which the first half of two makes 2.4 times what the second does.
         """
-        some = self.sizes[:: 1 + len(self.sizes) // SOME]
+        some = np.abs(self.values[:: 1 + len(self.values) // SOME])
         reading = float(np.quantile(some, 1 - EXCEEDED))
-        share = long_run(self.sizes > reading).mean_uncertainty
-        more, less = min(1.0, EXCEEDED + share), max(0.0, EXCEEDED - share)
-        low, high = np.quantile(some, [1 - more, 1 - less])
+        power = long_run(np.square(self.values))
+        if power.mean <= 0:
+            return 0.0, 0.0
+        share = long_run(np.abs(self.values) > reading).mean_uncertainty
+        higher = float(np.quantile(some, 1 - EXCEEDED * np.exp(-share / EXCEEDED))) - reading
+        unseen = reading * ((1 + self._unseen(power)) ** 0.5 - 1)
+        scatter = max(higher + unseen, reading * self._scatter(power))
         drawn = np.random.default_rng(0).standard_normal(len(some), np.float32)
         noisier = np.abs(some + np.float32(self.noise) * drawn)
         lifted = 2.4 * (float(np.quantile(noisier, 1 - EXCEEDED)) - reading)
-        scatter = max(float(high) - reading, reading - float(low))
         return reading, float(np.hypot(scatter, min(reading, max(0.0, lifted))))
+
+    def _scatter(self, power: LongRun) -> float:
+        """By what share of itself the root mean square of an endless run may lie above this one.
+
+        The cube root of a power scatters evenly, by a third of the share of the power itself
+        (Wilson and Hilferty's rule for chi-square, from memory); so the interval reaches farther
+        up than a straight share would.
+        """
+        share = min(MOST_SCATTER, power.mean_uncertainty / power.mean)
+        return (1 - share / 3) ** -1.5 * (1 + self._unseen(power)) ** 0.5 - 1
+
+    def _unseen(self, power: LongRun) -> float:
+        """Power of swings too slow for the capture, over the power that is seen.
+
+        The mean and the straight line have been taken off. Either holds as much power as one of the
+        slow waves does.
+        """
+        return 2 * long_run(self.values).mean_error ** 2 / power.mean
 
     @property
     def is_noisy(self) -> bool:
         """Whether noise makes a good part of it."""
-        return self.noise > MUCH_NOISE * float(np.sqrt(np.mean(np.square(self.sizes))))
+        return self.noise > MUCH_NOISE * float(np.sqrt(np.mean(np.square(self.values))))
 
 
 def measure_flutter(sound: Sound, nominal_hz: float | None = None) -> Measurement:
@@ -128,7 +151,7 @@ def measure_flutter(sound: Sound, nominal_hz: float | None = None) -> Measuremen
         what="flutter",
         figures=tuple(figures),
         curves=tuple(curves),
-        remarks=(*followed.tone.remarks, *gap_remarks(series), *_limits(series), *noisy, CURVE),
+        remarks=(*followed.remarks, *_limits(series), *noisy, CURVE),
         source="iec_60386",
     )
 
@@ -187,7 +210,7 @@ def _swing(series: SpeedSeries, response: Response) -> _Swing:
     slope, offset = _line(values)
     margin = min(len(values) - 1, round(MARGIN_SECONDS * rate_hz))
     settle = round(min(SETTLE_SECONDS, SETTLE_SHARE * series.seconds) * rate_hz)
-    sizes, count = np.empty(FINER * len(values), np.float32), 0
+    swing, count = np.empty(FINER * len(values), np.float32), 0
     for at in range(0, len(values), CHUNK):
         end = min(at + CHUNK, len(values))
         first, last = max(0, at - margin), min(len(values), end + margin)
@@ -198,10 +221,10 @@ def _swing(series: SpeedSeries, response: Response) -> _Swing:
         kept = np.repeat(~series.gaps[at:end], FINER)
         low, high = max(0, settle - at), min(end, len(values) - settle) - at
         inner = slice(FINER * low, FINER * max(low, high))
-        told = np.abs(finer[FINER * margin : FINER * (margin + end - at)][inner])[kept[inner]]
-        sizes[count : count + len(told)] = told
+        told = finer[FINER * margin : FINER * (margin + end - at)][inner][kept[inner]]
+        swing[count : count + len(told)] = told
         count += len(told)
-    return _Swing(sizes[:count], _noise(series, response))
+    return _Swing(swing[:count], _noise(series, response))
 
 
 def _within(response: Response, reaches_hz: float) -> Response:
@@ -269,8 +292,8 @@ def _limits(series: SpeedSeries) -> tuple[str, ...]:
 def _course(swing: _Swing, length_seconds: float) -> Curve:
     """The first reading over time, in root mean squares of equal stretches of a second or so."""
     count = max(5, min(300, round(length_seconds)))
-    size = len(swing.sizes) // count
-    rms = np.sqrt(np.square(swing.sizes[: size * count]).reshape(count, size).mean(axis=1))
+    size = len(swing.values) // count
+    rms = np.sqrt(np.square(swing.values[: size * count]).reshape(count, size).mean(axis=1))
     return Curve(
         name="weighted_flutter",
         says="weighted flutter over time, rms",

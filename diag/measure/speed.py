@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import log2
 
 import numpy as np
@@ -17,6 +17,12 @@ from diag.measure.tone import Tone, find_tone
 
 LEAST_SECONDS = 5.0
 MOST_GAPS = 1 / 3
+RUNS_OFF = 0.08
+"""Share of the speed by which no deck sways; at either end it is starting or stopping there."""
+COMING_UP_SECONDS = 0.5
+"""Left out besides where it was, until the speed stands."""
+LEADER_SECONDS = 0.1
+"""A shorter gap at an end isn't worth a word."""
 POINTS = 300
 CLOCK = (
     "The sound card's own clock may be off by 0.01 % and a test tape by some 0.1 % (common "
@@ -26,30 +32,80 @@ CLOCK = (
 
 @dataclass(frozen=True, slots=True)
 class Followed:
-    """A test tone and the speed that it tells, relative to `tone.hz`."""
+    """A test tone and the speed that it tells, relative to `tone.hz`.
+
+    Attributes:
+        tone: as it was found.
+        series: from where the tone begins to where it ends.
+        begins_seconds: how long the sound lasts before that.
+        whole_seconds: how long it is in all.
+    """
 
     tone: Tone
     series: SpeedSeries
+    begins_seconds: float
+    whole_seconds: float
+
+    @property
+    def remarks(self) -> tuple[str, ...]:
+        """What to say of the tone, of where it plays and of the places where it failed."""
+        return (*self.tone.remarks, *self._where(), *gap_remarks(self.series))
+
+    def _where(self) -> tuple[str, ...]:
+        begins, ends = self.begins_seconds, self.begins_seconds + self.series.seconds
+        if begins < LEADER_SECONDS and self.whole_seconds - ends < LEADER_SECONDS:
+            return ()
+        return (
+            f"The tone plays from {begins:.1f} to {ends:.1f} s of {self.whole_seconds:.1f} s; what "
+            "lies outside, and where the deck starts or stops, is left out.",
+        )
 
 
 def follow(sound: Sound, nominal_hz: float | None, least_seconds: float) -> Followed:
     """Find the tone of a sound, in the channel where it is stronger, and follow it.
 
+    What comes before the tone and after it, as leader tape does, is left out.
+
     Raises:
         MeasureError: the sound can't be measured, holds no tone of a test tape, or holds it for
-            less than two thirds of the time.
+            too short a time or, between its beginning and its end, for less than two thirds.
     """
     refuse_unfit(survey(sound), least_seconds=least_seconds)
     tone = find_tone(sound, nominal_hz)
-    series = speed_series(sound, tone.hz, tone.channel)
-    failed = float(series.gaps.mean())
+    whole = speed_series(sound, tone.hz, tone.channel)
+    first, last = _played(whole)
+    series = replace(whole, values=whole.values[first:last], gaps=whole.gaps[first:last])
+    failed = float(series.gaps.mean()) if last > first else 1.0
     if failed > MOST_GAPS:
         raise MeasureError(
-            f"the tone of {tone.hz:.0f} Hz fails for {failed:.0%} of {seconds(sound):.0f} s.",
+            f"the tone of {tone.hz:.0f} Hz fails for {failed:.0%} of {series.seconds:.0f} s.",
             do="Cut the capture to where the tone plays; if it comes and goes all the time, see to "
             "the dropouts first.",
         )
-    return Followed(tone, series)
+    # The filters take some hundredths of a second off a sound that is just long enough.
+    if series.seconds < whole.seconds - LEADER_SECONDS and series.seconds < least_seconds:
+        raise MeasureError(
+            f"the tone of {tone.hz:.0f} Hz plays steadily for {series.seconds:.1f} s only; "
+            f"{least_seconds:g} s are needed.",
+            do="Record more of the test tape, begun when the tape runs.",
+        )
+    return Followed(tone, series, first / series.rate_hz, seconds(sound))
+
+
+def _played(series: SpeedSeries) -> tuple[int, int]:
+    """First value of a series that counts, and the one after the last."""
+    told = np.flatnonzero(~series.gaps)
+    if not len(told):
+        return 0, 0
+    near = np.abs(series.values - np.median(series.values[told])) < RUNS_OFF
+    steady = told[near[told]]
+    margin = round(COMING_UP_SECONDS * series.rate_hz)
+    first, last = int(steady[0]), int(steady[-1]) + 1
+    if first > told[0]:
+        first += margin
+    if last < told[-1] + 1:
+        last -= margin
+    return first, max(first, last)
 
 
 def measure_speed(sound: Sound, nominal_hz: float | None = None) -> Measurement:
@@ -95,7 +151,7 @@ def measure_speed(sound: Sound, nominal_hz: float | None = None) -> Measurement:
             ),
         ),
         curves=(_course(series, scale),),
-        remarks=(*tone.remarks, *gap_remarks(series), CLOCK),
+        remarks=(*followed.remarks, CLOCK),
         source="jis_c_5569",
     )
 

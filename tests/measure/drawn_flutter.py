@@ -38,7 +38,8 @@ class Deck:
         size = np.sqrt(self._power(rates_hz[:upto]) * rates_hz[1]) * count / 2
         spectrum = np.zeros(len(rates_hz), complex)
         spectrum[:upto] = size * (draw.standard_normal(upto) + 1j * draw.standard_normal(upto))
-        spectrum[0] = 0
+        # Half a bin of power; without it means of captures would scatter too little.
+        spectrum[0] = size[0] * 2**0.5 * draw.standard_normal()
         broad = np.fft.irfft(spectrum, count)
         at = np.arange(round(seconds * rate_hz)) / rate_hz
         speed: Array = np.interp(at, np.arange(count) / DRAWN_HZ, broad)

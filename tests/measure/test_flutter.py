@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 import pytest
 from measure.drawn_flutter import Deck
@@ -102,6 +104,16 @@ def test_drift_does_not_count() -> None:
     assert found["unweighted_rms_percent"].value == pytest.approx(0.0707, rel=0.02)
 
 
+def test_leader_does_not_count() -> None:
+    """Six seconds of hiss before the tone change no reading."""
+    sound = tone(sine(20, RATE_HZ, 4), 3150, RATE_HZ, snr_db=45)
+    sound.values[: 6 * RATE_HZ] = np.random.default_rng(1).normal(0, 1e-3, (6 * RATE_HZ, 1))
+    found = measure_flutter(sound, 3150)
+    assert found["weighted_peak_percent"].value == pytest.approx(WEIGHTED, rel=0.01)
+    assert found["unweighted_peak_percent"].value == pytest.approx(WEIGHTED, rel=0.01)
+    assert any("plays from 6.0 to 20.0 s" in remark for remark in found.remarks)
+
+
 def test_wow_and_flutter_apart() -> None:
     """A swing of 0.2 % at 1 Hz is wow, one of 0.1 % at 40 Hz flutter; rms by arithmetic."""
     speed = sine(20, RATE_HZ, 1, 2e-3) + sine(20, RATE_HZ, 40, 1e-3)
@@ -173,33 +185,55 @@ def _truths(deck: Deck) -> dict[str, float]:
     return {key: 100 * value for key, value in true.items()}
 
 
-DECKS = {
-    "random": Deck(6e-4),
-    "capstan and hub": Deck(3e-4, ((6.1, 5e-4), (0.53, 4e-4))),
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """A kind of capture: the deck, how long it is recorded, and signal to noise."""
+
+    deck: Deck
+    seconds: float
+    snr_db: float
+
+    def held(self, runs: int) -> dict[str, float]:
+        """Share of drawn captures whose intervals hold the truth, by figure."""
+        truths = _truths(self.deck)
+        pairs: dict[str, list[tuple[Figure, float]]] = {key: [] for key in truths}
+        for run in range(runs):
+            speed = self.deck.draw(self.seconds, RATE_HZ, run)
+            sound = tone(speed, 3150, RATE_HZ, snr_db=self.snr_db, seed=run)
+            found = measure_flutter(sound, 3150)
+            for key, truth in truths.items():
+                pairs[key].append((found[key], truth))
+        return {key: share_held(held) for key, held in pairs.items()}
+
+
+SLOW = Deck(6e-4, knee_hz=0.3)
+WIDE = Deck(6e-4, knee_hz=15)
+DRAWN = {
+    "half a minute": Drawn(Deck(6e-4), 30, 50),
+    "capstan and hub": Drawn(Deck(3e-4, ((6.1, 5e-4), (0.53, 4e-4))), 30, 50),
+    "slow swings rule": Drawn(SLOW, 12, 50),
+    "slow swings, a minute": Drawn(SLOW, 60, 45),
+    "wide band, short": Drawn(WIDE, 8, 45),
 }
 
 
-def _held(deck: Deck, runs: int, seconds: float) -> dict[str, float]:
-    """Share of drawn captures whose intervals hold the truth, by figure."""
-    truths = _truths(deck)
-    pairs: dict[str, list[tuple[Figure, float]]] = {key: [] for key in truths}
-    for run in range(runs):
-        speed = deck.draw(seconds, RATE_HZ, run)
-        found = measure_flutter(tone(speed, 3150, RATE_HZ, snr_db=50, seed=run), 3150)
-        for key, truth in truths.items():
-            pairs[key].append((found[key], truth))
-    return {key: share_held(held) for key, held in pairs.items()}
-
-
-def test_intervals_hold_the_truth() -> None:
+@pytest.mark.parametrize("kind", ["slow swings rule", "wide band, short"])
+def test_intervals_hold_the_truth(kind: str) -> None:
     """Some 95 of 100 drawn captures."""
-    for key, share in _held(DECKS["random"], 100, 12).items():
+    for key, share in DRAWN[kind].held(100).items():
         assert QUICK[0] <= share <= QUICK[1], (key, share)
 
 
 @pytest.mark.proof
-@pytest.mark.parametrize("deck", DECKS.values(), ids=DECKS)
-def test_intervals_hold_the_truth_closely(deck: Deck) -> None:
-    """93 to 97 % of six hundred captures of half a minute."""
-    for key, share in _held(deck, 600, 30).items():
+@pytest.mark.parametrize("kind", DRAWN)
+def test_intervals_hold_the_truth_closely(kind: str) -> None:
+    """93 to 97 % of six hundred captures."""
+    for key, share in DRAWN[kind].held(600).items():
         assert PROVED[0] <= share <= PROVED[1], (key, share)
+
+
+@pytest.mark.proof
+def test_intervals_are_wide_enough_in_noise() -> None:
+    """At 30 dB signal to noise; whether it is noise isn't known for sure, so they may be wider."""
+    for key, share in Drawn(WIDE, 12, 30).held(600).items():
+        assert share >= PROVED[0], (key, share)
