@@ -102,7 +102,7 @@ class _Swing:
         up than a straight share would.
         """
         share = min(MOST_SCATTER, power.mean_uncertainty / power.mean)
-        return (1 - share / 3) ** -1.5 * (1 + self._unseen(power)) ** 0.5 - 1
+        return float((1 - share / 3) ** -1.5 * (1 + self._unseen(power)) ** 0.5 - 1)
 
     def _unseen(self, power: LongRun) -> float:
         """Power of swings too slow for the capture, over the power that is seen.
@@ -110,7 +110,7 @@ class _Swing:
         The mean and the straight line have been taken off. Either holds as much power as one of the
         slow waves does.
         """
-        return 2 * long_run(self.values).mean_error ** 2 / power.mean
+        return float(2 * long_run(self.values).mean_error ** 2 / power.mean)
 
     @property
     def is_noisy(self) -> bool:

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from diag.errors import MeasureError
 from diag.measure.by_channel import Values
-from diag.measure.scatter import batch_means
+from diag.measure.scatter import BATCHES, batch_means
 from diag.measure.segments import segments
 from diag.measure.sound import Array, Sound
 
@@ -16,6 +17,10 @@ WINDOW_S = 0.25
 """Windows don't overlap: shares of neighbours would be alike, and their scatter too small."""
 OFF = 0.1
 """By how much of its frequency a tone may sway within a window."""
+PLAYS = 0.9
+"""Share of the usual size from which the tone plays all through a window: 1 dB down."""
+USUAL = 0.75
+"""The usual size is exceeded in the rest of the windows, so that the tone may come late."""
 ORDERS = 10
 HIGHEST_HZ = 20_000.0
 STUDENT = 2.024
@@ -57,7 +62,11 @@ def harmonics(sound: Sound, hz: float) -> Harmonics:
 
     In each window the fundamental's own phase turns the sound back, once for the fundamental and
     k times for the harmonic of order k, and what then stands still is summed. Flutter smears
-    nothing, and noise, which keeps no step, averages out.
+    nothing, and noise, which keeps no step, averages out. Windows in which the tone begins, ends or
+    drops out don't count: its edge would pass for harmonics.
+
+    Raises:
+        MeasureError: the tone plays steadily for less than five seconds.
     """
     length = round(WINDOW_S * sound.rate_hz)
     taper = np.hanning(length + 1)[:-1, None]
@@ -65,22 +74,37 @@ def harmonics(sound: Sound, hz: float) -> Harmonics:
     near = np.abs(bins - hz) < OFF * hz
     highest = min(0.48 * sound.rate_hz, HIGHEST_HZ) / (1 + OFF) / hz
     orders = range(2, min(ORDERS, int(highest)) + 1)
-    shares = []
+    shares, sizes = [], []
     for piece in segments(sound, length):
         tapered = (piece - piece.mean(axis=0)) * taper
         turning = _turning(tapered, near)
         power = turning.copy()
         own = (tapered * power).sum(axis=0)
+        sizes.append(np.abs(own))
         of_orders = []
         for _ in orders:
             power *= turning
             of_orders.append((tapered * power).sum(axis=0) / own)
         shares.append(of_orders)
-    batches = batch_means(np.array(shares))
+    plays = _plays(np.array(sizes))
+    if plays.sum() < BATCHES:
+        raise MeasureError(
+            f"the tone of {hz:.0f} Hz plays steadily for {plays.sum() * WINDOW_S:.1f} s only; "
+            f"{BATCHES * WINDOW_S:g} s are needed.",
+            do="Record more of the level tone.",
+        )
+    batches = batch_means(np.array(shares)[plays])
     mean = batches.mean(axis=0)
     # Noise scatters alike in both directions of the plane.
     squares = (np.abs(batches - mean) ** 2).sum(axis=0) / 2
     return Harmonics(mean, np.sqrt(squares / (len(batches) * (len(batches) - 1))))
+
+
+def _plays(sizes: Array) -> NDArray[np.bool_]:
+    """In which windows the tone plays all through, in every channel; sizes (windows, channels)."""
+    usual = np.quantile(sizes, USUAL, axis=0)
+    plays: NDArray[np.bool_] = (sizes >= PLAYS * usual).all(axis=1)
+    return plays
 
 
 def _turning(tapered: Array, near: NDArray[np.bool_]) -> NDArray[np.complex128]:

@@ -17,6 +17,12 @@ FULL_SINE_DB = 10 * np.log10(2)
 """A sine that just fills the scale is 0 dB re full scale; its mean square is a half."""
 LEAST_SECONDS = 3.0
 SEGMENT_S = 0.1
+USUAL = 0.75
+"""The usual power is exceeded in the rest of the segments, so that the sound may come late."""
+QUIET = 0.1
+"""Share of the usual power below which a segment at an end is leader tape or the like."""
+PLAYS = 0.8
+"""Share of the usual power from which a tone plays all through a window."""
 ONE_SIDED_DB = 10.0
 """From here on the tone is taken to be in one channel only; balance is never as bad in a deck
 that works."""
@@ -83,9 +89,30 @@ def reference_levels(
 
 
 def segment_powers(sound: Sound) -> Array:
-    """Mean squares without what is constant, of shape (segments of 0.1 s, channels)."""
+    """Mean squares without what is constant, of shape (segments of 0.1 s, channels).
+
+    What is quiet before the sound begins and after it ends, as leader tape is, is left out, with
+    one segment more into which the edge may reach.
+
+    Raises:
+        MeasureError: the sound lasts for less than three seconds.
+    """
     length = round(SEGMENT_S * sound.rate_hz)
-    return np.array([piece.var(axis=0) for piece in segments(sound, length)])
+    powers = np.array([piece.var(axis=0) for piece in segments(sound, length)])
+    both = powers.sum(axis=1)
+    loud = np.flatnonzero(both >= QUIET * np.quantile(both, USUAL))
+    first, last = int(loud[0]), int(loud[-1]) + 1
+    if first:
+        first += 1
+    if last < len(powers):
+        last -= 1
+    if last - first < min(len(powers), round(LEAST_SECONDS / SEGMENT_S)):
+        raise MeasureError(
+            f"it is loud for {max(last - first, 0) * SEGMENT_S:.1f} s only; "
+            f"{LEAST_SECONDS:g} s are needed.",
+            do="Record more of the test tape.",
+        )
+    return powers[first:last]
 
 
 def levels_dbfs(powers: Array) -> Values:
@@ -162,13 +189,15 @@ def _shared(sound: Sound, driven: int, tone_hz: float) -> tuple[float, float]:
     taper = np.hanning(length + 1)[:-1, None]
     hz = np.fft.rfftfreq(length, 1 / sound.rate_hz)
     inside = np.abs(hz - tone_hz) < max(0.03 * tone_hz, 10.0)
-    shares = []
+    shares, powers = [], []
     for piece in segments(sound, length):
         bins = np.fft.rfft(piece * taper, axis=0)[inside]
         own, other = bins[:, driven], bins[:, 1 - driven]
-        share = (own.conj() * other).sum() / (np.abs(own) ** 2).sum()
+        powers.append(float((np.abs(own) ** 2).sum()))
+        share = (own.conj() * other).sum() / powers[-1]
         shares.append((share.real, share.imag))
-    batches = batch_means(np.array(shares))
+    plays = np.array(powers) >= PLAYS * np.quantile(powers, USUAL)
+    batches = batch_means(np.array(shares)[plays])
     mean = batches.mean(axis=0)
     size = float(np.hypot(*mean))
     # Along the mean's own direction; what scatters across it changes the size but little.

@@ -61,6 +61,23 @@ def test_three_percent_is_30_5_db_down() -> None:
     assert found["third_harmonic_percent"].value == pytest.approx(3.0, abs=0.03)
 
 
+def test_what_lies_before_and_after_the_tone_does_not_count() -> None:
+    """Nor does the window in which the tone begins or ends, whose edge is full of harmonics."""
+    wave = tone({3: 0.01}, np.random.default_rng(11), seconds=15.6)
+    wave[: int(4.1 * RATE_HZ)] *= 1e-3
+    wave[int(12.9 * RATE_HZ) :] *= 1e-3
+    found = measure_distortion(Samples(wave, RATE_HZ))["third_harmonic_percent"]
+    assert abs(found.value - 1.0) <= found.uncertainty < 0.02
+
+
+def test_a_tone_that_stops_too_soon_is_refused() -> None:
+    """What counts is how long the tone plays."""
+    wave = tone({3: 0.01}, np.random.default_rng(12))
+    wave[int(4.1 * RATE_HZ) :] *= 1e-3
+    with pytest.raises(MeasureError, match=r"plays steadily for 4\.0 s only; 5 s are needed"):
+        measure_distortion(Samples(wave, RATE_HZ))
+
+
 def test_a_tone_without_harmonics_reads_next_to_nothing() -> None:
     """Noise doesn't pass for distortion: its interval reaches down to nothing."""
     found = measure_distortion(Samples(tone({}, np.random.default_rng(4)), RATE_HZ))

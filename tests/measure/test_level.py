@@ -47,6 +47,31 @@ def test_levels_and_balance_of_two_channels() -> None:
     assert found["balance_db"].value == pytest.approx(-2, abs=0.01)
 
 
+def with_leader(wave: Array) -> Array:
+    """Four seconds of nothing before a tone and three after it."""
+    return np.concatenate([np.zeros(4 * RATE_HZ), wave, np.zeros(3 * RATE_HZ)])
+
+
+def test_what_lies_before_and_after_the_tone_does_not_count() -> None:
+    """Levels, balance and separation are those of the tone."""
+    rng = np.random.default_rng(3)
+    both = stereo(with_leader(tone(8, -14)), with_leader(tone(8, -12)), rng)
+    found = measure_level(both)
+    assert found["level_dbfs"].value == pytest.approx(-12, abs=0.01)
+    assert found["level_dbfs"].uncertainty < 0.01
+    assert found["balance_db"].value == pytest.approx(-2, abs=0.01)
+    one_sided = stereo(with_leader(tone(8)), with_leader(tone(8, -47)), rng, hiss=1e-3)
+    assert measure_level(one_sided)["separation_db"].value == pytest.approx(35, abs=0.2)
+
+
+def test_a_tone_that_stops_too_soon_is_refused() -> None:
+    """Two seconds of it are not enough, however long the capture is."""
+    rng = np.random.default_rng(4)
+    short = np.concatenate([tone(2), np.zeros(3 * RATE_HZ)])
+    with pytest.raises(MeasureError, match=r"loud for 1\.9 s only; 3 s are needed"):
+        measure_level(stereo(short, short, rng))
+
+
 @pytest.mark.parametrize("separation_db", [20.0, 35.0, 50.0])
 @pytest.mark.parametrize("driven", [0, 1])
 def test_separation_is_told_under_the_hiss(separation_db: float, driven: int) -> None:
