@@ -103,7 +103,7 @@ def harmonics(sound: Sound, hz: float) -> Harmonics:
 def _plays(sizes: Array) -> NDArray[np.bool_]:
     """In which windows the tone plays all through, in every channel; sizes (windows, channels)."""
     usual = np.quantile(sizes, USUAL, axis=0)
-    plays: NDArray[np.bool_] = (sizes >= PLAYS * usual).all(axis=1)
+    plays: NDArray[np.bool_] = np.all(sizes >= PLAYS * usual, axis=1)
     return plays
 
 
