@@ -14,9 +14,9 @@ DIGITS = tuple("123456789")
 class Action:
     """One thing that a key does.
 
-    `name` is the method `action_<name>` of the screen; `keys` are names of keys as Textual knows
-    them; `shown` is what stands on the keyboard. What is not on the line of keys (`bar`) is on the
-    help page.
+    `name` is the method `action_<name>` of the screen, or `app.<name>` one of the app; `keys` are
+    names of keys as Textual knows them; `shown` is what stands on the keyboard. What is not on the
+    line of keys (`bar`) is on the help page.
     """
 
     name: str
@@ -57,7 +57,7 @@ ACTIONS: Mapping[str, tuple[Action, ...]] = {
         Action("leave", ("q", "escape"), "q", "quit", "Leave. Everything is saved already."),
         Action("workshop", ("j",), "j", "sums", "Bench sums: belts, speed, capacitors, levels."),
         Action("orders", ("o",), "o", "orders", "The parts that all decks need."),
-        Action("theme", ("t",), "t", "theme", "Change between dark and light."),
+        Action("app.theme", ("t",), "t", "theme", "Change between dark and light."),
     ),
     "intake": (
         _digits("answer", "answer", "Take the numbered value, and go to the next row."),

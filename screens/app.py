@@ -10,10 +10,13 @@ from typing import ClassVar
 from textual.app import App
 from textual.binding import BindingType
 
+from diag.errors import StoreError
 from screens.actions import bindings
+from screens.dialogs.error import ErrorDialog
 from screens.dialogs.help import Help
 from screens.engine import Engine
 from screens.engine_screen import EngineScreen
+from screens.kept_theme import keep_theme, kept_theme
 from screens.shelf import ShelfScreen
 from screens.theme import DARK, LIGHT, other
 
@@ -54,12 +57,16 @@ class BenchtrailApp(App[None]):
         """Put the look on, and show the shelf."""
         for theme in (DARK, LIGHT):
             self.register_theme(theme)
-        self.theme = DARK.name
+        self.theme = kept_theme(self.engine.store)
         self.push_screen(ShelfScreen(self._open_case))
 
     def action_theme(self) -> None:
-        """Change between dark and light."""
+        """Change between dark and light, and keep that for the next start."""
         self.theme = other(self.theme)
+        try:
+            keep_theme(self.engine.store, self.theme)
+        except StoreError as error:
+            self.push_screen(ErrorDialog(error))
 
     def action_help(self) -> None:
         """What the keys of this screen do."""

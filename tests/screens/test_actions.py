@@ -57,8 +57,8 @@ def test_every_key_does_one_thing_that_is_told(place: str) -> None:
     """Each action has its method, a label and help; no key is given twice on a screen."""
     for action in ACTIONS[place]:
         name = action.name.partition("(")[0]
-        has = hasattr(PLACES[place], f"action_{name}") or hasattr(BenchtrailApp, f"action_{name}")
-        assert has, f"{place}.{name}"
+        owner = BenchtrailApp if name.startswith("app.") else PLACES[place]
+        assert hasattr(owner, f"action_{name.removeprefix('app.')}"), f"{place}.{name}"
         assert action.label
         assert action.help.endswith(".")
     keys = Counter(key for action in ACTIONS[place] for key in action.keys)
@@ -76,5 +76,5 @@ def test_no_method_is_without_its_key(screen: type[EngineScreen]) -> None:
         if name.startswith("action_")
     }
     assert defined == {action.name.partition("(")[0] for action in ACTIONS[screen.PLACE]} - {
-        "theme"
+        "app.theme"
     }
