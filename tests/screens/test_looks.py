@@ -18,6 +18,7 @@ from diag.session.listening import Heard
 from diag.session.parts import PartLine, keep_part
 from diag.session.taken_apart import put_back, take_off
 from screens.app import BenchtrailApp
+from screens.shelf import PAUSE_S, ShelfScreen
 
 SMALL, LARGE = (80, 24), (140, 45)
 OPEN = ("l", "2", "enter")
@@ -52,7 +53,8 @@ def keys(*pressed: str) -> Callable[[Pilot[None]], Awaitable[None]]:
         await hand.press(*pressed)
         for line in app.screen.query(Input):
             line.cursor_blink = False
-        await pilot.pause(0.5)  # the shelf says what comes next after a moment
+        if isinstance(app.screen, ShelfScreen):
+            await pilot.pause(PAUSE_S + 0.2)  # it says what comes next after a moment
         if glances := [worker for worker in app.workers if worker.group == "glance"]:
             await app.workers.wait_for_complete(glances)
         await pilot.pause()
