@@ -58,15 +58,15 @@ class _Swing:
         """Root mean square, and half the width of its 95 % interval.
 
         The powers of flutter and noise add up; by how much that lifts the reading is part of the
-        uncertainty. A lift goes one way only, so the scatter beside it counts for one side.
+        uncertainty. A lift goes one way only, so of the scatter the side beside it counts.
         """
         power = long_run(np.square(self.values))
         if power.mean <= 0:
             return 0.0, 0.0
         rms = power.mean**0.5
         lifted = rms - max(0.0, power.mean - (NOISE_SURE * self.noise) ** 2) ** 0.5
-        scatter = rms * self._scatter(power)
-        return rms, max(scatter, lifted + ONE_SIDED * scatter)
+        higher, lower = rms * self._scatter(power), rms * (1 - (1 + _share(power) / 3) ** -1.5)
+        return rms, max(higher, lifted + ONE_SIDED * lower)
 
     def two_sigma(self) -> tuple[float, float]:
         """What is exceeded 5 % of the time, and half the width of its 95 % interval.
@@ -101,8 +101,7 @@ class _Swing:
         (Wilson and Hilferty's rule for chi-square, from memory); so the interval reaches farther
         up than a straight share would.
         """
-        share = min(MOST_SCATTER, power.mean_uncertainty / power.mean)
-        return float((1 - share / 3) ** -1.5 * (1 + self._unseen(power)) ** 0.5 - 1)
+        return float((1 - _share(power) / 3) ** -1.5 * (1 + self._unseen(power)) ** 0.5 - 1)
 
     def _unseen(self, power: LongRun) -> float:
         """Power of swings too slow for the capture, over the power that is seen.
@@ -116,6 +115,11 @@ class _Swing:
     def is_noisy(self) -> bool:
         """Whether noise makes a good part of it."""
         return self.noise > MUCH_NOISE * float(np.sqrt(np.mean(np.square(self.values))))
+
+
+def _share(power: LongRun) -> float:
+    """By what share of itself a mean power is uncertain."""
+    return min(MOST_SCATTER, power.mean_uncertainty / power.mean)
 
 
 def measure_flutter(sound: Sound, nominal_hz: float | None = None) -> Measurement:

@@ -81,6 +81,7 @@ def harmonics(sound: Sound, hz: float) -> Harmonics:
         power = turning.copy()
         own = (tapered * power).sum(axis=0)
         sizes.append(np.abs(own))
+        own[own == 0] = 1.0  # nothing at all, of which no share can be told
         of_orders = []
         for _ in orders:
             power *= turning

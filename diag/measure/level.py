@@ -194,7 +194,7 @@ def _shared(sound: Sound, driven: int, tone_hz: float) -> tuple[float, float]:
         bins = np.fft.rfft(piece * taper, axis=0)[inside]
         own, other = bins[:, driven], bins[:, 1 - driven]
         powers.append(float((np.abs(own) ** 2).sum()))
-        share = (own.conj() * other).sum() / powers[-1]
+        share = (own.conj() * other).sum() / (powers[-1] or 1.0)
         shares.append((share.real, share.imag))
     plays = np.array(powers) >= PLAYS * np.quantile(powers, USUAL)
     batches = batch_means(np.array(shares)[plays])
