@@ -5,7 +5,7 @@ The sum names quantities and the book names what asks for them; neither knows th
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
@@ -22,6 +22,8 @@ if TYPE_CHECKING:
     from diag.session.session import Session
     from diag.session.snapshot import Snapshot
 
+RULES = "Facts of the deck; the rules of the book use them."
+KNOWN = "The case has it so already."
 DOUBT = "The limits of the sum and of the book differ here, so fairly sure only."
 
 
@@ -133,12 +135,28 @@ def _facts(snapshot: Snapshot, told: Iterable[Told]) -> Meaning | None:
         kind="facts",
         id=found[0][0].id,
         says="; ".join(f"{fact.ask} {figure(each.value)} {fact.unit}" for fact, each in found),
-        detail="Facts of the deck; the rules of the book use them."
-        if is_new
-        else "The case has it so already.",
+        detail=f"{RULES if is_new else KNOWN}{_lacking(snapshot, dict(values))}",
         because=". ".join(each.says for _, each in found),
         facts=values,
     )
+
+
+def _lacking(snapshot: Snapshot, facts: Collection[str]) -> str:
+    """What the rules that use facts ask for besides, and that nobody has told."""
+    book, deck = snapshot.book, snapshot.state.deck
+    conditions = [tuple(rule.when.every_condition()) for rule in book.rules.values()]
+    traits = {
+        part.trait
+        for every in conditions
+        if any(part.fact in facts for part in every)
+        for part in every
+        if part.trait is not None
+    }
+    untold = [
+        t for t in book.traits.values() if t.id in traits - {*deck.traits, *book.given_traits}
+    ]
+    asks = " ".join(trait.ask for trait in untold)
+    return f" They also want to know: {asks}" if asks else ""
 
 
 def _answers(snapshot: Snapshot, told: Told) -> Iterator[Meaning]:

@@ -194,6 +194,18 @@ def test_strap_for_another_mains_is_a_fact_for_the_rules(
     assert "has it so already" in meanings(session.snapshot, result.tells)[0].detail
 
 
+def test_what_the_rules_want_besides_is_told(take_in: TakeIn) -> None:
+    """Without a mains motor the strap means nothing, so that nothing follows yet."""
+    told = worked("mains_error", built="60", local="50").tells
+    (meaning,) = meanings(take_in().snapshot, told)
+    assert meaning.detail.endswith(
+        "They also want to know: Is the capstan motor fed from the mains?"
+    )
+    for answer in ("yes", "no"):
+        (meaning,) = meanings(take_in(mains_motor=answer).snapshot, told)
+        assert "also want" not in meaning.detail
+
+
 def test_strap_as_the_mains_lowers_that_cause(take_in: TakeIn) -> None:
     """And raises nothing."""
     session = take_in(mains_motor="yes")
