@@ -61,6 +61,31 @@ def positions(mask: int) -> list[int]:
     return found
 
 
+@dataclass(frozen=True, slots=True)
+class _Coupling:
+    """Which causes reach which bits of a component.
+
+    `masks` are those of all causes; `spots` has the bits of each cause of this component,
+    `touching` the causes of each bit, rising, `reach` all bits that these can set.
+    """
+
+    masks: Sequence[int]
+    spots: dict[int, list[int]]
+    touching: dict[int, list[int]]
+    reach: dict[int, int]
+
+
+def _coupling(masks: Sequence[int], bits: int, causes: Sequence[int]) -> _Coupling:
+    spots = {cause: positions(masks[cause]) for cause in causes}
+    touching: dict[int, list[int]] = {bit: [] for bit in positions(bits)}
+    reach = dict.fromkeys(touching, 0)
+    for cause in causes:
+        for bit in spots[cause]:
+            touching[bit].append(cause)
+            reach[bit] |= masks[cause]
+    return _Coupling(masks, spots, touching, reach)
+
+
 def _ordered(masks: Sequence[int], bits: int, causes: list[int]) -> Component:
     """The cheapest order that a search finds which is as long as it is worth.
 
@@ -68,24 +93,21 @@ def _ordered(masks: Sequence[int], bits: int, causes: list[int]) -> Component:
     neighbours first; then single bits of the best order are moved to other places for as long as
     that helps.
     """
-    touching: dict[int, list[int]] = {bit: [] for bit in positions(bits)}
-    for cause in causes:
-        for bit in positions(masks[cause]):
-            touching[bit].append(cause)
-    reach = {bit: _union(masks, touching[bit]) for bit in touching}
+    coupling = _coupling(masks, bits, causes)
+    reach, touching = coupling.reach, coupling.touching
     starts = sorted(touching, key=lambda bit: (reach[bit].bit_count(), len(touching[bit])))
     best: tuple[int, int, list[int]] | None = None
     tried = 0
     for tried, start in enumerate(starts[: TRIES // 3], start=1):
-        order = _greedy(masks, touching, reach, [start])
-        width, cost = _price(masks, touching, order)
+        order = _greedy(coupling, [start])
+        width, cost = _price(coupling, order)
         if best is None or cost < best[0]:
             best = (cost, width, order)
         if _is_enough(tried, best, causes):
             break
     assert best is not None  # a component has at least two bits to start from
     if not _is_enough(tried, best, causes):
-        best = _improved(masks, touching, reach, best, tried)
+        best = _improved(coupling, best, tried)
     return Component(steps=tuple(best[2]), bits=bits, width=best[1])
 
 
@@ -96,22 +118,18 @@ def _is_enough(tried: int, best: tuple[int, int, list[int]], causes: Sequence[in
 
 
 def _improved(
-    masks: Sequence[int],
-    touching: dict[int, list[int]],
-    reach: dict[int, int],
-    best: tuple[int, int, list[int]],
-    tried: int,
+    coupling: _Coupling, best: tuple[int, int, list[int]], tried: int
 ) -> tuple[int, int, list[int]]:
     """The same or a cheaper (cost, width, order): bits are completed earlier, one at a time."""
     is_better = True
     while is_better and not _is_enough(tried, best, best[2]):
         is_better = False
-        bits = _completed(masks, touching, best[2])
+        bits = _completed(coupling, best[2])
         for at in range(1, len(bits)):
             for to in {0, at // 2, at - 1}:
                 moved = [*bits[:to], bits[at], *bits[to:at], *bits[at + 1 :]]
-                order = _greedy(masks, touching, reach, moved)
-                width, cost = _price(masks, touching, order)
+                order = _greedy(coupling, moved)
+                width, cost = _price(coupling, order)
                 tried += 1
                 if cost < best[0]:
                     best, is_better = (cost, width, order), True
@@ -120,64 +138,55 @@ def _improved(
     return best
 
 
-def _completed(
-    masks: Sequence[int], touching: dict[int, list[int]], order: Sequence[int]
-) -> list[int]:
+def _completed(coupling: _Coupling, order: Sequence[int]) -> list[int]:
     """The bits in the order in which their last cause is swept."""
-    last = {bit: at for at, cause in enumerate(order) for bit in positions(masks[cause])}
-    return sorted(touching, key=lambda bit: last[bit])
+    last = {bit: at for at, cause in enumerate(order) for bit in coupling.spots[cause]}
+    return sorted(coupling.touching, key=lambda bit: last[bit])
 
 
-def _union(masks: Sequence[int], causes: list[int]) -> int:
-    union = 0
-    for cause in causes:
-        union |= masks[cause]
-    return union
-
-
-def _greedy(
-    masks: Sequence[int],
-    touching: dict[int, list[int]],
-    reach: dict[int, int],
-    first: Sequence[int],
-) -> list[int]:
+def _greedy(coupling: _Coupling, first: Sequence[int]) -> list[int]:
     """Complete one bit at a time: the `first`, then those whose causes left bring fewest new bits.
 
     Of a bit's causes, too, those come first that bring the fewest new bits.
     """
-    left = {bit: list(causes) for bit, causes in touching.items()}
-    need = dict(reach)
+    masks, reach = coupling.masks, coupling.reach
+    left = {bit: len(causes) for bit, causes in coupling.touching.items()}
     opened = 0
     order: list[int] = []
+    swept: set[int] = set()
     given = iter(first)
     while left:
         bit = next(given, None)
         if bit is None:
-            bit = min(left, key=lambda b: ((need[b] & ~opened).bit_count(), len(left[b])))
-        while left[bit]:
-            cause = min(left[bit], key=lambda c: (masks[c] & ~opened).bit_count())
-            order.append(cause)
-            opened |= masks[cause]
-            for other in positions(masks[cause]):
-                left[other].remove(cause)
-                need[other] = _union(masks, left[other])
+            # What was swept brings no new bit, so that all causes of a bit tell of those left.
+            bit = min(left, key=lambda b: ((reach[b] & ~opened).bit_count(), left[b]))
+        waiting = [cause for cause in coupling.touching[bit] if cause not in swept]
+        while waiting:
+            following = [cause for cause in waiting if not masks[cause] & ~opened]
+            if not following:
+                following = [min(waiting, key=lambda c: (masks[c] & ~opened).bit_count())]
+                opened |= masks[following[0]]
+            order += following
+            swept.update(following)
+            waiting = [cause for cause in waiting if cause not in swept]
+            for cause in following:
+                for other in coupling.spots[cause]:
+                    left[other] -= 1
         del left[bit]
     return order
 
 
-def _price(
-    masks: Sequence[int], touching: dict[int, list[int]], order: list[int]
-) -> tuple[int, int]:
+def _price(coupling: _Coupling, order: list[int]) -> tuple[int, int]:
     """Greatest number of bits open at once, and the sum of states times links over the sweep."""
-    remaining = {bit: len(causes) for bit, causes in touching.items()}
+    remaining = {bit: len(causes) for bit, causes in coupling.touching.items()}
     opened = 0
     width = cost = 0
     for cause in order:
-        opened |= masks[cause]
+        opened |= coupling.masks[cause]
         live = opened.bit_count()
         width = max(width, live)
-        cost += masks[cause].bit_count() << live
-        for bit in positions(masks[cause]):
+        cost += len(coupling.spots[cause]) << live
+        for bit in coupling.spots[cause]:
             remaining[bit] -= 1
             if not remaining[bit]:
                 opened &= ~(1 << bit)
