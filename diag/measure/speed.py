@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from math import log2
 
 import numpy as np
+from numpy.typing import NDArray
 
 from diag.errors import MeasureError
 from diag.measure.demodulate import SpeedSeries, speed_series
@@ -21,6 +22,8 @@ RUNS_OFF = 0.08
 """Share of the speed by which no deck sways; at either end it is starting or stopping there."""
 COMING_UP_SECONDS = 0.5
 """Left out besides where it was, until the speed stands."""
+SOME = 1 << 20
+"""Values of which the usual speed is looked up; an hour has more than it takes."""
 LEADER_SECONDS = 0.1
 """A shorter gap at an end isn't worth a word."""
 POINTS = 300
@@ -94,18 +97,26 @@ def follow(sound: Sound, nominal_hz: float | None, least_seconds: float) -> Foll
 
 def _played(series: SpeedSeries) -> tuple[int, int]:
     """First value of a series that counts, and the one after the last."""
-    told = np.flatnonzero(~series.gaps)
-    if not len(told):
+    told = ~series.gaps
+    if not told.any():
         return 0, 0
-    near = np.abs(series.values - np.median(series.values[told])) < RUNS_OFF
-    steady = told[near[told]]
+    thin = slice(None, None, 1 + len(told) // SOME)
+    usual = float(np.median(series.values[thin][told[thin]])) if told[thin].any() else 0.0
+    steady = told & (series.values > usual - RUNS_OFF) & (series.values < usual + RUNS_OFF)
+    (first, last), (begin, end) = _ends(steady), _ends(told)
     margin = round(COMING_UP_SECONDS * series.rate_hz)
-    first, last = int(steady[0]), int(steady[-1]) + 1
-    if first > told[0]:
+    if first > begin:
         first += margin
-    if last < told[-1] + 1:
+    if last < end:
         last -= margin
     return first, max(first, last)
+
+
+def _ends(marks: NDArray[np.bool_]) -> tuple[int, int]:
+    """The first of some marks that is true, and the one after the last; nothing if none is."""
+    if not marks.any():
+        return 0, 0
+    return int(marks.argmax()), len(marks) - int(marks[::-1].argmax())
 
 
 def measure_speed(sound: Sound, nominal_hz: float | None = None) -> Measurement:

@@ -206,6 +206,9 @@ class Drawn:
         return {key: share_held(held) for key, held in pairs.items()}
 
 
+RUNS = 600
+CHANCE = (0.05 * 0.95 / RUNS) ** 0.5
+"""Standard error of a share of 95 % in so many runs; of forty shares some lie that far off."""
 SLOW = Deck(6e-4, knee_hz=0.3)
 WIDE = Deck(6e-4, knee_hz=15)
 DRAWN = {
@@ -227,13 +230,13 @@ def test_intervals_hold_the_truth(kind: str) -> None:
 @pytest.mark.proof
 @pytest.mark.parametrize("kind", DRAWN)
 def test_intervals_hold_the_truth_closely(kind: str) -> None:
-    """93 to 97 % of six hundred captures."""
-    for key, share in DRAWN[kind].held(600).items():
-        assert PROVED[0] <= share <= PROVED[1], (key, share)
+    """93 to 97 % of six hundred captures, give or take what chance does to so many."""
+    for key, share in DRAWN[kind].held(RUNS).items():
+        assert PROVED[0] - CHANCE <= share <= PROVED[1] + CHANCE, (key, share)
 
 
 @pytest.mark.proof
 def test_intervals_are_wide_enough_in_noise() -> None:
     """At 30 dB signal to noise; whether it is noise isn't known for sure, so they may be wider."""
-    for key, share in Drawn(WIDE, 12, 30).held(600).items():
-        assert share >= PROVED[0], (key, share)
+    for key, share in Drawn(WIDE, 12, 30).held(RUNS).items():
+        assert share >= PROVED[0] - CHANCE, (key, share)
