@@ -14,6 +14,9 @@ Verdict = Literal["pass", "fail", "not sure", "not measured"]
 BOUNDS: Mapping[str, tuple[bool, bool]] = {"at_least": (False, True), "at_most": (True, False)}
 """By the word in the key of a figure that is a bound only: whether it is open below, and above."""
 
+OTHERWISE = "otherwise"
+"""The word in the key of the value that a figure has if what was taken for granted is not so."""
+
 
 class Measured(Protocol):
     """What has figures: a measurement, or an event of a case."""
@@ -131,8 +134,8 @@ def _row(
         source=source,
         before=before,
         after=after,
-        was=_verdict(before, limit),
-        verdict=_verdict(after, limit),
+        was=_verdict_of_both(before, limit, figures[0]),
+        verdict=_verdict_of_both(after, limit, figures[1]),
         margin=None if last is None else min(last.value - low, high - last.value),
     )
 
@@ -150,6 +153,14 @@ def _figure(key: str, limit: Wanted, among: Mapping[str, Figure]) -> Figure | No
                 )
             return figure
     return None
+
+
+def _verdict_of_both(figure: Figure | None, limit: Wanted, among: Mapping[str, Figure]) -> Verdict:
+    """Of a figure and of what it is otherwise, if they agree."""
+    verdict = _verdict(figure, limit)
+    stem, _, unit = figure.key.rpartition("_") if figure else ("", "", "")
+    other = among.get(f"{stem}_{OTHERWISE}_{unit}")
+    return verdict if other is None or _verdict(other, limit) == verdict else "not sure"
 
 
 def _bound_keys(key: str) -> Collection[str]:

@@ -24,7 +24,7 @@ from diag.measure.response import measure_response
 from diag.measure.result import Figure, Measurement
 from diag.measure.rotation import match_rotation
 from diag.measure.sound import Sound
-from diag.measure.speed import follow, measure_speed
+from diag.measure.speed import OTHERWISE_KEY, follow, measure_speed
 from diag.measure.test_signal import SERVED_BY, Tone
 from diag.measure.test_tape import TestTape
 from diag.model.nearest import nearest
@@ -154,6 +154,8 @@ def measure_all(
 ) -> Mapping[str, Measurement | MeasureError]:
     """Every measurement that the capture allows, and for the others why not.
 
+    A speed that is in no doubt serves the azimuth.
+
     Raises:
         MeasureError: the capture can't be read.
     """
@@ -165,7 +167,8 @@ def measure_all(
         except MeasureError as error:
             told[what] = error
             continue
-        if what == "speed":
+        in_doubt = any(figure.key == OTHERWISE_KEY for figure in made.figures)
+        if what == "speed" and not in_doubt:
             off = made["speed_error_percent"]
             known = replace(known, speed_error_percent=(off.value, off.uncertainty))
     return told

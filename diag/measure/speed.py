@@ -27,6 +27,7 @@ SOME = 1 << 20
 LEADER_SECONDS = 0.1
 """A shorter gap at an end isn't worth a word."""
 POINTS = 300
+OTHERWISE_KEY = "speed_error_otherwise_percent"
 CLOCK = (
     "The sound card's own clock may be off by 0.01 % and a test tape by some 0.1 % (common "
     "practice); neither is part of the uncertainty."
@@ -127,6 +128,9 @@ def measure_speed(sound: Sound, nominal_hz: float | None = None) -> Measurement:
     change that is slower than wow. The uncertainty comes from the scatter of the slowest swings in
     the capture (`long_run`), so that it tells how far another capture of the same deck may differ.
 
+    Where another tone may well be on the tape, the error that this would mean is the figure
+    `OTHERWISE_KEY`, and `likely` has the chances of the tones.
+
     Raises:
         MeasureError: as `follow` does.
     """
@@ -160,11 +164,32 @@ def measure_speed(sound: Sound, nominal_hz: float | None = None) -> Measurement:
                 uncertainty=found.change_uncertainty * 100,
                 unit="%",
             ),
+            *_otherwise(tone, ratio * tone.nominal_hz, uncertainty * tone.nominal_hz),
         ),
         curves=(_course(series, scale),),
         remarks=(*followed.remarks, CLOCK),
         source="jis_c_5569",
+        likely=tuple((f"a tone of {hz:g} Hz on the tape", p) for hz, p in _doubted(tone)),
     )
+
+
+def _otherwise(tone: Tone, hz: float, within_hz: float) -> tuple[Figure, ...]:
+    """The speed error if the tape holds the other tone; nothing if that is in no doubt."""
+    if tone.otherwise_hz is None:
+        return ()
+    figure = Figure(
+        key=OTHERWISE_KEY,
+        says=f"speed error if the tape holds {tone.otherwise_hz:g} Hz",
+        value=(hz / tone.otherwise_hz - 1) * 100,
+        uncertainty=within_hz / tone.otherwise_hz * 100,
+        unit="%",
+    )
+    return (figure,)
+
+
+def _doubted(tone: Tone) -> tuple[tuple[float, float], ...]:
+    """The tones that it may be, if there is a doubt."""
+    return tone.likely if tone.otherwise_hz is not None else ()
 
 
 def gap_remarks(series: SpeedSeries) -> tuple[str, ...]:

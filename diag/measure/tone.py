@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from math import log
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -15,6 +14,11 @@ NOMINAL_HZ = (315, 333, 400, 440, 1000, 3000, 3150, 6300, 8000, 10_000, 12_500)
 """Tones of test tapes: 3150 Hz by IEC 60386, 3000 Hz in older practice, the rest by practice."""
 OFF_SPEED = 0.125
 """Share by which a deck may be off its speed."""
+HALF_WITHIN = 0.01
+"""Share of its speed within which half of the decks lie that come to a bench (judgement). Some lie
+far off, so chances fall off slowly, as Cauchy's do."""
+SURE = 0.95
+"""Chance from which what was recorded is in no doubt."""
 NEAR = 0.04
 """Share of its frequency within which all that lies around a tone is part of it: its flutter."""
 STANDS_OUT = 0.5
@@ -35,6 +39,7 @@ class Tone:
         nominal_hz: what was recorded.
         channel: the channel in which it is stronger.
         share: its share of the power in that channel, hum left out.
+        likely: each tone that it can be with its chance, the likeliest first.
         remarks: what else it could be.
     """
 
@@ -42,7 +47,14 @@ class Tone:
     nominal_hz: float
     channel: int
     share: float
+    likely: tuple[tuple[float, float], ...]
     remarks: tuple[str, ...] = ()
+
+    @property
+    def otherwise_hz(self) -> float | None:
+        """What was recorded if not `nominal_hz`; None if there is no doubt."""
+        doubtful = len(self.likely) > 1 and self.likely[0][1] < SURE
+        return self.likely[1][0] if doubtful else None
 
 
 def find_tone(sound: Sound, nominal_hz: float | None = None) -> Tone:
@@ -50,7 +62,7 @@ def find_tone(sound: Sound, nominal_hz: float | None = None) -> Tone:
 
     Args:
         sound: a recording with something in it (`diag.measure.survey`).
-        nominal_hz: what the test tape is known to hold; else the nearest of `NOMINAL_HZ` counts.
+        nominal_hz: what the test tape is known to hold; else the likeliest of `NOMINAL_HZ` counts.
 
     Raises:
         MeasureError: no tone stands out, or it is none that a test tape has at a speed within
@@ -75,8 +87,9 @@ def find_tone(sound: Sound, nominal_hz: float | None = None) -> Tone:
             ),
             do="Record a steady test tone and nothing else.",
         )
-    nominal, remarks = _nominal(hz, nominal_hz)
-    return Tone(hz, nominal, channel, power / all_power, remarks)
+    likely = _likely(hz, nominal_hz)
+    found = Tone(hz, likely[0][0], channel, power / all_power, likely)
+    return replace(found, remarks=_remarks(found))
 
 
 def _powers(sound: Sound) -> tuple[Array, float]:
@@ -107,11 +120,11 @@ def _place(power: Array, bin_hz: float) -> tuple[float, float, float]:
     return hz, tone, total
 
 
-def _nominal(hz: float, given_hz: float | None) -> tuple[float, tuple[str, ...]]:
-    """What was recorded, and a remark if it could be something else."""
+def _likely(hz: float, given_hz: float | None) -> tuple[tuple[float, float], ...]:
+    """What was recorded: each tone that fits and its chance, the likeliest first."""
     known = NOMINAL_HZ if given_hz is None else (given_hz,)
-    fit = sorted((n for n in known if abs(hz / n - 1) <= OFF_SPEED), key=lambda n: abs(log(hz / n)))
-    if not fit:
+    off = {float(n): hz / n - 1 for n in known if abs(hz / n - 1) <= OFF_SPEED}
+    if not off:
         wanted = "of a test tape" if given_hz is None else f"near {given_hz:g} Hz"
         raise MeasureError(
             f"the tone lies at {hz:.0f} Hz; that is none {wanted}, at a speed within "
@@ -119,10 +132,22 @@ def _nominal(hz: float, given_hz: float | None) -> tuple[float, tuple[str, ...]]
             do="Check the tape and the speed that the deck is set to, or give the frequency that "
             "is recorded.",
         )
-    best, *others = fit
-    remarks = tuple(
-        f"Taken as a tone of {best:g} Hz. {other:g} Hz would fit, too; the speed error would then "
-        f"be {(hz / other - 1) * 100:+.1f} %. Give the tape's frequency if you know it."
-        for other in others[:1]
+    weights = {n: 1 / (1 + (error / HALF_WITHIN) ** 2) for n, error in off.items()}
+    total = sum(weights.values())
+    best = sorted(weights, key=lambda n: -weights[n])
+    return tuple((n, weights[n] / total) for n in best)
+
+
+def _remarks(tone: Tone) -> tuple[str, ...]:
+    """What else was recorded perhaps, and what that would mean."""
+    if len(tone.likely) < 2:
+        return ()
+    other_hz = tone.likely[1][0]
+    ends = "Give the tape's frequency if you know it."
+    if tone.otherwise_hz is not None:
+        ends = "Which one is on the tape? The speed is in doubt until its frequency is given."
+    told = (
+        f"Taken as a tone of {tone.nominal_hz:g} Hz. {other_hz:g} Hz would fit, too; the speed "
+        f"error would then be {(tone.hz / other_hz - 1) * 100:+.1f} %. {ends}"
     )
-    return float(best), remarks
+    return (told,)

@@ -14,6 +14,8 @@ if TYPE_CHECKING:
     from diag.model.test_tape import TestTape
 
 SPEED_KEY, SPEED_QUANTITY = "speed_error_percent", "speed_error"
+DOUBT_KEY = "speed_error_otherwise_percent"
+"""A recording with this figure does not tell which tone is on its tape."""
 READ_WITHIN = 0.3
 """Half the 95 % interval, in percent, of a speed error read off a counter (from memory)."""
 
@@ -42,9 +44,14 @@ def beside(book: Book, state: CaseState, tape: TestTape | None = None) -> Beside
 
 
 def _speed_errors(book: Book, state: CaseState) -> Iterator[tuple[int, float, float]]:
-    """Event, speed error and its uncertainty, of all since the last repair: that may change it."""
+    """Event, speed error and its uncertainty, of all since the last repair: that may change it.
+
+    A recording that leaves the speed in doubt tells none.
+    """
     repaired = max((step.event for step in state.remedies), default=0)
     for number, event in state.captures:
+        if any(figure.key == DOUBT_KEY for figure in event.figures):
+            continue
         for figure in event.figures:
             if figure.key == SPEED_KEY and number > repaired:
                 yield number, figure.value, figure.uncertainty

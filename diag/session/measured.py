@@ -31,7 +31,8 @@ class FigureOf:
     `unsigned` quantities are asked for without a sign. `at_least` is the key of a figure that
     stands in its place where only a lower limit could be told. `own` quantities want a tape that
     the deck itself has recorded, which no sound tells: a recording answers them only where it was
-    made for them.
+    made for them. `otherwise` is the key of a figure that is there where the first may be wrong as
+    a whole, and then has the other value that it can have.
     """
 
     what: str
@@ -40,6 +41,7 @@ class FigureOf:
     unsigned: bool = False
     at_least: str = ""
     own: bool = False
+    otherwise: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +68,9 @@ KINDS: Mapping[str, Kind] = {
 
 
 QUANTITIES: Mapping[str, FigureOf] = {
-    "speed_error": FigureOf("speed", "speed_error_percent", "%"),
+    "speed_error": FigureOf(
+        "speed", "speed_error_percent", "%", otherwise="speed_error_otherwise_percent"
+    ),
     "wow_weighted": FigureOf("flutter", "weighted_wow_peak_percent", "%"),
     "flutter_weighted": FigureOf("flutter", "weighted_flutter_peak_percent", "%"),
     "channel_difference": FigureOf("level", "balance_db", "dB", unsigned=True),
@@ -131,7 +135,7 @@ def readings_of(checks: Iterable[Check], deck: Deck, found: Measurement) -> tupl
         for figure in found.figures:
             reading = None
             if figure.key == told.key:
-                reading = _reading(check, told, figure)
+                reading = _in_doubt(check, told, found, _reading(check, told, figure))
             elif figure.key == told.at_least:
                 reading = _reading_of_limit(check, told, figure)
             readings += [reading] if reading else []
@@ -200,6 +204,20 @@ def _reading(check: Check, told: FigureOf, figure: Figure) -> Reading | None:
     met = {check.answer_for(at) for at in (low, high, *_around_borders(check, low, high))}
     sure: Sure = "certain" if met == {answer} else "fairly"
     return Reading(check=check.id, value=value, unit=told.unit, answer=str(answer), sure=sure)
+
+
+def _in_doubt(
+    check: Check, told: FigureOf, found: Measurement, reading: Reading | None
+) -> Reading | None:
+    """The same reading; weaker, or none, where the figure may have another value altogether."""
+    other = next((figure for figure in found.figures if figure.key == told.otherwise), None)
+    if other is None or reading is None:
+        return reading
+    also = _reading(check, told, other)
+    if also is not None and also.answer == reading.answer:
+        return reading if also.sure == "certain" else replace(reading, sure=also.sure)
+    chance = max((p for _, p in found.likely), default=0.0)
+    return replace(reading, sure="fairly") if chance >= LIKELY else None
 
 
 def _reading_of_limit(check: Check, told: FigureOf, figure: Figure) -> Reading | None:

@@ -32,6 +32,22 @@ def measured(key: str, value: float, uncertainty: float, unit: str = "%") -> Mea
 
 
 @pytest.mark.parametrize(
+    ("value", "otherwise", "verdict"),
+    [(-2.4, 2.5, "fail"), (-2.5, 4.0, "fail"), (-1.0, 3.9, "not sure"), (0.3, -0.4, "pass")],
+)
+def test_figure_that_may_be_another_is_judged_by_both(
+    value: float, otherwise: float, verdict: str
+) -> None:
+    """Within 1.5 %, by arithmetic; the two must agree."""
+    found = [
+        measured("x_error_percent", value, 0.1),
+        measured("x_error_otherwise_percent", otherwise, 0.1),
+    ]
+    (row,) = judged(found, found, specification(limit("x_error_percent", within=1.5)))
+    assert (row.was, row.verdict) == (verdict, verdict)
+
+
+@pytest.mark.parametrize(
     ("given", "value", "uncertainty", "verdict", "margin"),
     [
         # By arithmetic: the interval against what is allowed.

@@ -145,6 +145,18 @@ def test_speed_of_the_same_recording_serves_its_azimuth() -> None:
     assert "-4.00 % off in speed" in azimuth.remarks[-1]
 
 
+@pytest.mark.parametrize(("nominal_hz", "is_used"), [(None, False), (3000.0, True)])
+def test_speed_in_doubt_does_not_serve_the_azimuth(nominal_hz: float | None, is_used: bool) -> None:
+    """A tone of 3075 Hz and noise: which tone is on the tape must be told first."""
+    at = np.arange(8 * 32_000)[:, None] / 32_000
+    sound = Samples(
+        noise(20.0, seconds=8).values * 0.1 + 0.3 * np.sin(2 * np.pi * 3075 * at), 32_000
+    )
+    azimuth = measure_all(sound, Known(nominal_hz=nominal_hz))["azimuth"]
+    assert isinstance(azimuth, Measurement)
+    assert any("off in speed" in remark for remark in azimuth.remarks) == is_used
+
+
 def test_speed_at_which_no_tape_moves_is_refused() -> None:
     """With what to give."""
     with pytest.raises(MeasureError, match="moves no tape"):

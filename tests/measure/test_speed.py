@@ -15,7 +15,7 @@ from measure.intervals import PROVED, QUICK, share_held
 from diag.errors import MeasureError
 from diag.measure.result import Figure
 from diag.measure.sound import Array, Samples
-from diag.measure.speed import measure_speed
+from diag.measure.speed import OTHERWISE_KEY, measure_speed
 
 RATE_HZ = 22_050
 
@@ -34,6 +34,26 @@ def test_test_tape_of_another_tone() -> None:
     found = measure_speed(tone(steady(6, RATE_HZ), 2965, RATE_HZ))
     assert found["speed_error_percent"].value == pytest.approx(-1.16667, abs=1e-4)
     assert any("3150 Hz would fit" in remark for remark in found.remarks)
+
+
+def test_tone_between_two_test_tones_has_both_errors() -> None:
+    """3075 Hz: 75 in 3150 slow or 75 in 3000 fast (arithmetic), one as likely as the other."""
+    sound = tone(steady(6, RATE_HZ), 3075, RATE_HZ)
+    found = measure_speed(sound)
+    assert found["speed_error_percent"].value == pytest.approx(-2.38095, abs=1e-4)
+    otherwise = found[OTHERWISE_KEY]
+    assert otherwise.value == pytest.approx(2.5, abs=1e-4)
+    assert otherwise.says.endswith("3000 Hz")
+    assert found.likely[0][1] == pytest.approx(0.5, abs=0.05)
+
+
+@pytest.mark.parametrize(("nominal_hz", "error"), [(3000, 2.5), (3150, -2.38095)])
+def test_given_tone_has_one_error(nominal_hz: float, error: float) -> None:
+    """The same sound, and the tape's label was read."""
+    found = measure_speed(tone(steady(6, RATE_HZ), 3075, RATE_HZ), nominal_hz)
+    assert found["speed_error_percent"].value == pytest.approx(error, abs=1e-4)
+    assert OTHERWISE_KEY not in {figure.key for figure in found.figures}
+    assert not found.likely
 
 
 def test_drift() -> None:

@@ -48,6 +48,29 @@ def test_two_that_fit(heard_hz: float, nearest_hz: float, other_hz: float, off: 
     assert off in found.remarks[0]
 
 
+@pytest.mark.parametrize(
+    ("heard_hz", "given_hz", "otherwise_hz"),
+    [
+        (3075, None, 3000),
+        (3060, None, 3150),
+        (324, None, 315),
+        (3000, None, None),
+        (3150, None, None),
+        (3075, 3000, None),
+        (3075, 3150, None),
+    ],
+)
+def test_tone_between_two_leaves_a_doubt_until_it_is_given(
+    heard_hz: float, given_hz: float | None, otherwise_hz: float | None
+) -> None:
+    """3075 Hz is 3000 a little fast or 3150 a little slow; on the spot there is no doubt."""
+    found = find_tone(tone(steady(1, RATE_HZ), heard_hz, RATE_HZ), given_hz)
+    assert found.otherwise_hz == otherwise_hz
+    assert sum(chance for _, chance in found.likely) == pytest.approx(1)
+    asks = any("Which one is on the tape?" in remark for remark in found.remarks)
+    assert asks == (otherwise_hz is not None)
+
+
 def test_strong_flutter_is_still_one_tone() -> None:
     """A slow swing of 2 % smears the tone over its neighbourhood, not out of it."""
     found = find_tone(tone(sine(4, RATE_HZ, 1, 0.02), 8000, RATE_HZ))

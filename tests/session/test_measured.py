@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import os
 import wave
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -17,6 +18,7 @@ from small_case import record, small_shelf, taken_in
 
 from diag.cases.events import Captured
 from diag.errors import CaseError, MeasureError, UnknownId
+from diag.measure.capture import write_capture
 from diag.measure.catalogue import MEASURES
 from diag.measure.geometry import PARTS
 from diag.measure.result import Curve, Figure, Measurement
@@ -92,6 +94,46 @@ def test_interval_across_a_border_is_fairly_sure_only(
     given = snapshot.state.answers["speed"]
     assert (given.answer, given.sure) == (answer, sure)
     assert snapshot.state.measured["speed"].value == value
+
+
+def in_doubt(value: float, otherwise: float, chance: float) -> Measurement:
+    """A speed error that is another one if the tape holds the other tone."""
+    found = speed_found(value, 0.1)
+    other = replace(found.figures[0], key="speed_error_otherwise_percent", value=otherwise)
+    likely = (("one tone", chance), ("other tone", 1 - chance))
+    return replace(found, figures=(*found.figures, other), likely=likely)
+
+
+@pytest.mark.parametrize(
+    ("value", "otherwise", "chance", "told"),
+    [
+        (-2.4, 2.5, 0.52, None),
+        (-1.7, 3.2, 0.75, ("slow", "fairly")),
+        (0.5, -4.3, 0.94, ("right", "fairly")),
+        (-2.5, -7.1, 0.88, ("slow", "certain")),
+        (-1.55, -6.2, 0.9, ("slow", "fairly")),
+        (-6.2, -1.55, 0.6, ("slow", "fairly")),
+    ],
+)
+def test_speed_in_doubt_is_never_certain_unless_both_tones_say_the_same(
+    at_bench: Session, value: float, otherwise: float, chance: float, told: tuple[str, str] | None
+) -> None:
+    """As likely as not is no answer; likely is fairly sure."""
+    check = at_bench.book.checks["speed"]
+    readings = readings_of([check], Deck(), in_doubt(value, otherwise, chance))
+    assert [(each.answer, each.sure) for each in readings] == ([told] if told else [])
+
+
+def test_tone_between_two_test_tones_answers_nothing(at_bench: Session, tmp_path: Path) -> None:
+    """By the real measurement, and its speed goes to no later one; until the tone is told."""
+    path = tmp_path / "tone.wav"
+    seconds = np.arange(22_050 * 8) / 22_050
+    write_capture(path, Samples(0.3 * np.sin(2 * np.pi * 3075 * seconds)[:, None], 22_050))
+    heard = at_bench.hear("speed", path)
+    assert not heard.readings
+    assert any("Which one is on the tape?" in remark for remark in heard.found.remarks)
+    state = at_bench.take_capture(heard).state
+    assert beside(at_bench.book, state).speed_error_percent is None
 
 
 @given(value=st.floats(-5, 5), within=st.floats(0, 3))
