@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from diag.model.words import answer_says
+from diag.session.beside import NOTHING_GIVEN, Given
 from diag.session.listening import ENDINGS, HeardAll, Watch
 from diag.session.measured import KINDS, kind_says
 from diag.trail.words import SURE_WORDS, figure_words
@@ -15,7 +17,6 @@ if TYPE_CHECKING:
     from diag.cases.captured import Reading
     from diag.measure.result import Measurement
     from diag.model.book import Book
-    from diag.model.test_tape import TestTape
     from diag.session.session import Session
     from diag.session.snapshot import Snapshot
 
@@ -53,13 +54,25 @@ def hear(
     path: Path,
     *,
     asked: str = "",
-    tape: TestTape | None = None,
+    given: Given = NOTHING_GIVEN,
     watch: Watch | None = None,
 ) -> HeardAll:
     """Measure a recording for one kind or for `ALL`; as `Session.hear` and `Session.hear_all`."""
     if what == ALL:
-        return session.hear_all(path, watch=watch)
-    return HeardAll((session.hear(what, path, asked=asked, tape=tape, watch=watch),))
+        return session.hear_all(path, given=given, watch=watch)
+    heard = session.hear(what, path, asked=asked, given=given, watch=watch)
+    return HeardAll((heard,))
+
+
+def answering_only(found: HeardAll, readings: Collection[Reading]) -> HeardAll:
+    """The same with these of its answers."""
+    return replace(
+        found,
+        heard=tuple(
+            replace(heard, readings=tuple(each for each in heard.readings if each in readings))
+            for heard in found.heard
+        ),
+    )
 
 
 def take_all(session: Session, found: HeardAll, with_answers: bool) -> Snapshot:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Literal
 from rich.text import Text
 
 from diag.errors import BenchtrailError
+from diag.session.beside import Given
 from diag.session.listening import HeardAll, Watch, path_of, recordings_in
 from screens.dialogs.choose import Choose, Item
 from screens.dialogs.error import ErrorDialog
@@ -53,7 +54,7 @@ async def hear_recording(
     holds = None if isinstance(tape, str) else tape
 
     def measure(watch: Watch) -> HeardAll:
-        return hear(session, what, path, asked=asked, tape=holds, watch=watch)
+        return hear(session, what, path, asked=asked, given=Given(tape=holds), watch=watch)
 
     found = await screen.app.push_screen_wait(Listening(path.name, measure))
     if isinstance(found, BenchtrailError):

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
 
 from diag.cases.fold import CaseState
 from diag.model.book import Book
 from diag.session.of_deck import OfDeck, of_deck
 
 if TYPE_CHECKING:
+    # Only its name: screens use this before numpy is read in.
+    from diag.measure.sound import Sound
     from diag.model.test_tape import TestTape
 
 SPEED_KEY, SPEED_QUANTITY = "speed_error_percent", "speed_error"
@@ -21,26 +23,59 @@ READ_WITHIN = 0.3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Given:
+    """What a person says besides a recording; None is not said. It counts before what a case knows.
+
+    Attributes:
+        tape: what the test tape holds, for the response; our own signals need none.
+        nominal_hz: the tone that is on the tape.
+        speed_error_percent: as in `Beside`.
+        mains_hz: 50 or 60 where the deck stands.
+        reference: a recording of the reference level, at the same setting of the recorder.
+        reference_dbfs: or that level itself, in dB re a sine that fills the scale.
+        card: the tone from the card's output into its input, for distortion.
+        sizes: of turning parts, and the drive, by the keys of `diag.measure.geometry.Geometry`.
+        channel: the one that is taken alone, from 0.
+    """
+
+    tape: TestTape | None = None
+    nominal_hz: float | None = None
+    speed_error_percent: tuple[float, float] | None = None
+    mains_hz: float | None = None
+    reference: Sound | None = None
+    reference_dbfs: float | None = None
+    card: Sound | None = None
+    sizes: Mapping[str, Any] = field(default_factory=dict)
+    channel: int | None = None
+
+
+NOTHING_GIVEN = Given()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Beside:
     """What is known besides a recording; None is not known.
 
     Attributes:
-        tape: what the test tape holds, for the response.
         speed_error_percent: how much too fast the deck runs, and half the 95 % interval of that,
             for the azimuth.
         deck: its drive, its sizes and the mains, for flutter and hum.
+        given: what a person said.
     """
 
-    tape: TestTape | None = None
     speed_error_percent: tuple[float, float] | None = None
     deck: OfDeck = OfDeck()
+    given: Given = NOTHING_GIVEN
 
 
-def beside(book: Book, state: CaseState, tape: TestTape | None = None) -> Beside:
-    """What a case knows, with the test tape that the person named."""
+def beside(book: Book, state: CaseState, given: Given = NOTHING_GIVEN) -> Beside:
+    """What a case knows, and what the person said."""
     found = max(_speed_errors(book, state), default=None)
-    speed_error = found[1:] if found else None
-    return Beside(tape=tape, speed_error_percent=speed_error, deck=of_deck(book, state))
+    return Beside(
+        speed_error_percent=found[1:] if found else None,
+        deck=of_deck(book, state),
+        given=given,
+    )
 
 
 def _speed_errors(book: Book, state: CaseState) -> Iterator[tuple[int, float, float]]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 from urllib.parse import unquote, urlparse
@@ -107,10 +107,9 @@ def listen(what: str, path: Path, watch: Watch, beside: Beside) -> Measurement:
         Stopped: that was asked for.
     """
     # Here and not above: they bring in numpy and more.
-    from diag.measure.capture import open_capture
     from diag.measure.catalogue import measure
 
-    return measure(what, Watched(open_capture(path), watch), _known(beside))
+    return measure(what, opened(path, watch, beside.given.channel), _known(beside))
 
 
 def listen_to_all(
@@ -122,21 +121,48 @@ def listen_to_all(
         MeasureError: it can't be read.
         Stopped: that was asked for.
     """
-    from diag.measure.capture import open_capture
     from diag.measure.catalogue import measure_all
 
-    return measure_all(Watched(open_capture(path), watch), _known(beside))
+    return measure_all(opened(path, watch, beside.given.channel), _known(beside))
+
+
+def heard_all(
+    found: Mapping[str, Measurement | MeasureError], heard: Callable[[Measurement], Heard]
+) -> HeardAll:
+    """What was measured as it was `heard`, and in words why the rest was not."""
+    refused = [(what, str(one)) for what, one in found.items() if isinstance(one, MeasureError)]
+    told = [heard(one) for one in found.values() if isinstance(one, Measurement)]
+    return HeardAll(tuple(told), tuple(refused))
+
+
+def opened(path: Path, watch: Watch, channel: int | None = None) -> Sound:
+    """A sound file that is looked on at while it is gone through; all of it, or one channel.
+
+    Raises:
+        MeasureError: it can't be read, or has no such channel.
+    """
+    from diag.measure.capture import open_capture
+    from diag.measure.excerpt import one_channel
+
+    sound: Sound = Watched(open_capture(path), watch)
+    return sound if channel is None else one_channel(sound, channel, str(path))
 
 
 def _known(beside: Beside) -> Known:
+    """What is known; what a person said counts first."""
     from diag.measure.catalogue import Known
 
+    deck, given = beside.deck, beside.given
     return Known(
-        tape=beside.tape,
-        mains_hz=beside.deck.mains_hz,
-        speed_error_percent=beside.speed_error_percent,
-        geometry=beside.deck.geometry(),
-        speed_is_known=beside.deck.speed_is_known,
+        nominal_hz=given.nominal_hz,
+        tape=given.tape,
+        reference=given.reference,
+        reference_dbfs=given.reference_dbfs,
+        mains_hz=given.mains_hz or deck.mains_hz,
+        card=given.card,
+        speed_error_percent=given.speed_error_percent or beside.speed_error_percent,
+        geometry=replace(deck.geometry(), **given.sizes),
+        speed_is_known=deck.speed_is_known or "speed_mm_s" in given.sizes,
     )
 
 

@@ -28,18 +28,24 @@ from diag.model.book import Book
 from diag.model.history import Sure
 from diag.model.nearest import nearest
 from diag.model.specification import Specification
-from diag.model.test_tape import TestTape
 from diag.model.trait import Deck
 from diag.planning.access import closing_order
 from diag.rules.rulebook import Rulebook
 from diag.session.assessment import Assessment
-from diag.session.beside import beside
+from diag.session.beside import NOTHING_GIVEN, Given, beside
 from diag.session.book_pages import BookPages
 from diag.session.case_log import CaseLog, now_utc
 from diag.session.detail import cause_detail
 from diag.session.hearing import captured, heard_of
-from diag.session.listening import Heard, HeardAll, Watch, listen, listen_to_all, named
-from diag.session.measured import measured_by
+from diag.session.listening import (
+    Heard,
+    HeardAll,
+    Watch,
+    heard_all,
+    listen,
+    listen_to_all,
+    named,
+)
 from diag.session.mind import ChangeOfMind, change_of_mind
 from diag.session.snapshot import CauseDetail, Snapshot, StepView
 from diag.session.step_view import step_view
@@ -141,7 +147,7 @@ class Session(CaseLog):
         path: Path,
         *,
         asked: str = "",
-        tape: TestTape | None = None,
+        given: Given = NOTHING_GIVEN,
         watch: Watch | None = None,
     ) -> Heard:
         """Measure a recording, and say what it answers; nothing is written yet.
@@ -150,7 +156,7 @@ class Session(CaseLog):
             what: the kind of measurement.
             path: the sound file.
             asked: the check that it is made for; others that it tells are answered with it.
-            tape: what the test tape holds, for the response; not needed for our own signals.
+            given: what the person says besides; it counts before what the case knows.
             watch: looks on, and may stop it.
 
         Raises:
@@ -159,11 +165,19 @@ class Session(CaseLog):
         """
         self.last_folder = path.absolute().parent
         with named(path):
-            known = beside(self.book, self.snapshot.state, tape)
+            known = beside(self.book, self.snapshot.state, given)
             return self._heard(listen(what, path, watch or Watch(), known), path, asked)
 
-    def hear_all(self, path: Path, *, watch: Watch | None = None) -> HeardAll:
+    def hear_all(
+        self,
+        path: Path,
+        *,
+        given: Given = NOTHING_GIVEN,
+        watch: Watch | None = None,
+    ) -> HeardAll:
         """Make every measurement that a recording allows; nothing is written yet.
+
+        What is given is as for `hear`.
 
         Raises:
             MeasureError: the file can't be read.
@@ -171,28 +185,13 @@ class Session(CaseLog):
         """
         self.last_folder = path.absolute().parent
         with named(path):
-            known = beside(self.book, self.snapshot.state)
+            known = beside(self.book, self.snapshot.state, given)
             found = listen_to_all(path, watch or Watch(), known)
-        heard = [self._heard(m, path) for m in found.values() if isinstance(m, Measurement)]
-        refused = [(what, str(m)) for what, m in found.items() if not isinstance(m, Measurement)]
-        return HeardAll(tuple(heard), tuple(refused))
+        return heard_all(found, lambda one: self._heard(one, path))
 
     def take_capture(self, heard: Heard, *, with_answers: bool = True) -> Snapshot:
         """Keep what a recording was found to hold, and let it answer its checks."""
         return self._add(captured(self._clock(), heard, with_answers=with_answers))
-
-    def measure_capture(self, check: str, path: Path) -> Snapshot:
-        """Answer a check by a recording.
-
-        Raises:
-            CaseError: no recording answers this check, or this one does not.
-            MeasureError: the file can't be read, or not be measured so.
-        """
-        what = measured_by(self._known("checks", check))
-        heard = self.hear(what, path, asked=check) if what else None
-        if heard is None or check not in (reading.check for reading in heard.readings):
-            raise CaseError(f"'{check}' can't be told from this.", do="Give its answer by hand.")
-        return self.take_capture(heard)
 
     def open(self, layer: str) -> Snapshot:
         """Open a layer, and all that lies above it."""

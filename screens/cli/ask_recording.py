@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from diag.model.words import chance_in_words
+from diag.session.beside import Given
 from diag.session.held_against import hold_against
 from diag.session.listening import HeardAll, path_of, recordings_in
 from diag.session.measured import kind_says
@@ -74,7 +75,7 @@ def take_recording(
             return False
         tape = tapes[place - 1] if place else None
     prompts.say(f"Measuring {path.name}.")
-    found = hear(session, what, path, asked=asked, tape=tape)
+    found = hear(session, what, path, asked=asked, given=Given(tape=tape))
     _show(prompts, session.book, found)
     if not found.heard:
         return False

@@ -6,34 +6,36 @@ import argparse
 import json
 import sys
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import fields
-from math import isfinite, nan
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 from diag.errors import MeasureError
 from diag.measure.test_signal import SERVED_BY
 from diag.model.nearest import nearest
 from diag.model.words import chance_in_words
+from screens.cli import measure_case
 from screens.cli.exit_codes import Exit
+from screens.cli.measure_given import add_given, given_of
 from screens.cli.output import say, say_wrapped
-from screens.cli.places import add_knowledge, additions_root, knowledge_root
+from screens.cli.places import add_knowledge, additions_root, knowledge_root, shelf_of
 
 if TYPE_CHECKING:
+    from diag.cases.held_against import HeldAgainst
     from diag.measure.accept import Row
-    from diag.measure.catalogue import Known
     from diag.measure.result import Measurement
     from diag.measure.sound import Sound
     from diag.model.specification import Specification
+    from diag.session.beside import Beside
+    from diag.session.listening import HeardAll, Watch
+    from diag.session.session import Session
+
+    Limits: TypeAlias = Specification | HeldAgainst
 
 ALL = "all"
-CHANNELS = ("left", "right")
 BAR = 30
 """Signs of the progress bar."""
 LONG_SECONDS = 30.0
 """A shorter capture is gone through before a bar could be read."""
-
-Results = Mapping[str, "Measurement | MeasureError"]
 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -49,8 +51,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
         "what", nargs="?", metavar="WHAT", help=f"one of {', '.join(SERVED_BY)}, or all"
     )
     top.add_argument("file", nargs="?", type=Path, metavar="FILE", help="the recording")
-    top.add_argument("--channel", choices=CHANNELS, help="take this channel only")
-    _add_known(top)
+    add_given(top)
     top.add_argument(
         "--spec",
         metavar="NAME",
@@ -64,74 +65,9 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
         help="a recording from before the repair, shown beside this one",
     )
     top.add_argument("--json", action="store_true", help="print the figures as JSON")
+    measure_case.add_case(top)
     add_knowledge(top)
     top.set_defaults(run=run)
-
-
-def _add_known(top: argparse.ArgumentParser) -> None:
-    """What is known besides the capture."""
-    top.add_argument(
-        "--nominal", type=frequency, metavar="HZ", help="the tone that is on the tape, if not usual"
-    )
-    top.add_argument(
-        "--tape",
-        metavar="NAME",
-        help="the test tape, for response: a name such as stepped_tones_120_us, or a YAML file",
-    )
-    top.add_argument(
-        "--speed-error",
-        type=number,
-        metavar="PERCENT",
-        help="how much too fast the deck runs, minus for slow, for the azimuth of a foreign tape",
-    )
-    top.add_argument(
-        "--reference",
-        type=Path,
-        metavar="FILE",
-        help="a recording of the reference level, with the recorder set as for the other",
-    )
-    top.add_argument(
-        "--reference-level",
-        type=number,
-        metavar="DB",
-        help="that level itself, in dB re a sine that fills the scale",
-    )
-    top.add_argument(
-        "--mains", type=frequency, metavar="HZ", help="50 or 60, if hum is not to tell it by itself"
-    )
-    top.add_argument(
-        "--card",
-        type=Path,
-        metavar="FILE",
-        help="the tone straight from the sound card into itself, for distortion",
-    )
-    top.add_argument(
-        "--deck",
-        action="append",
-        default=[],
-        metavar="KEY=VALUE",
-        help="a size of a turning part, for the source of flutter, such as capstan_mm=2.4, "
-        "drive=belt or speed_mm_s=190.5; may be given several times",
-    )
-
-
-def number(text: str) -> float:
-    """A finite number."""
-    try:
-        found = float(text)
-    except ValueError:
-        found = nan
-    if not isfinite(found):
-        raise argparse.ArgumentTypeError(f"'{text}' is no number")
-    return found
-
-
-def frequency(text: str) -> float:
-    """A number above 0."""
-    found = number(text)
-    if found <= 0:
-        raise argparse.ArgumentTypeError(f"'{text}' is no frequency; give Hz above 0")
-    return found
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -140,6 +76,7 @@ def run(arguments: argparse.Namespace) -> int:
     Raises:
         BenchtrailError: no such measurement, or it can't be made of this recording.
     """
+    measure_case.check(arguments)
     what = arguments.what
     if what is None:
         _list(arguments.json)
@@ -150,18 +87,28 @@ def run(arguments: argparse.Namespace) -> int:
         )
     if arguments.file is None:
         raise MeasureError("no recording is named.", do=f"benchtrail measure {what} FILE")
+    session = shelf_of(arguments).reopen(arguments.case) if arguments.case else None
     specification = _specification(arguments)
-    known = _known(arguments, specification)
-    after = _measured(arguments, arguments.file, known)
-    before = _measured(arguments, arguments.before, known) if arguments.before else {}
-    rows = _judged(before, after, specification)
+    measured = _measured_by(arguments, specification, session)
+    after = measured(arguments.file)
+    before = measured(arguments.before) if arguments.before else None
+    case = measure_case.ToCase(session, after, arguments.take) if session else None
+    limits = _limits(arguments, specification, session)
+    rows = _judged(before, after, limits)
     if arguments.json:
-        say(json.dumps(_as_json(arguments, after, before, rows), indent=2, allow_nan=False))
+        plain = _as_json(arguments, after, before, rows)
+        if case:
+            case.put_down()
+            plain["case"] = case.as_json()
+        say(json.dumps(plain, indent=2, allow_nan=False))
     else:
         _tell(after, before)
-        _tell_rows(specification, rows)
+        _tell_rows(limits, rows)
+        if case:
+            case.tell()
+            case.put_down()
     has_failed = arguments.spec is not None and any(row.verdict == "fail" for row in rows)
-    return Exit.PROBLEMS if has_failed or not _good(after) else Exit.DONE
+    return Exit.PROBLEMS if has_failed or not after.heard else Exit.DONE
 
 
 def _list(as_json: bool) -> None:
@@ -185,79 +132,60 @@ def _specification(arguments: argparse.Namespace) -> Specification:
     return find_specification(knowledge_root(arguments), name, additions_root(arguments))
 
 
-def _measured(arguments: argparse.Namespace, path: Path, known: Known) -> Results:
-    """What was found in a recording, by name.
+def _measured_by(
+    arguments: argparse.Namespace, specification: Specification, session: Session | None
+) -> Callable[[Path], HeardAll]:
+    """What measures a recording with all that the call and the case know.
+
+    Raises:
+        BenchtrailError: something that is known can't be used.
+    """
+    from diag.reading.test_tape import find_tape
+    from diag.session.beside import Beside
+    from screens.heard import hear
+
+    root, additions = knowledge_root(arguments), additions_root(arguments)
+    tape = find_tape(root, arguments.tape, additions) if arguments.tape else None
+    sized = specification.sizes if arguments.spec or session is None else {}
+    given = given_of(arguments, tape, _opened, sized)
+    what = arguments.what
+    if session is None:
+        return lambda path: _heard(what, path, Beside(given=given))
+    return lambda path: hear(session, what, path, given=given, watch=_watch(path))
+
+
+def _heard(what: str, path: Path, beside: Beside) -> HeardAll:
+    """What a recording holds that belongs to no case.
 
     Raises:
         BenchtrailError: it can't be read, or the one measurement that is asked can't be made.
     """
-    from diag.measure.catalogue import measure, measure_all
-    from diag.session.listening import named
+    from diag.session.listening import Heard, heard_all, listen, listen_to_all, named
 
-    sound = _opened(path, arguments.channel)
     with named(path):
-        if arguments.what == ALL:
-            return measure_all(sound, known)
-        return {arguments.what: measure(arguments.what, sound, known)}
+        watch = _watch(path)
+        if what == ALL:
+            found = dict(listen_to_all(path, watch, beside))
+        else:
+            found = {what: listen(what, path, watch, beside)}
+    return heard_all(found, lambda one: Heard(one.what, path.name, one, ()))
 
 
-def _opened(path: Path, channel: str | None = None) -> Sound:
-    """A recording that shows a bar while it is read, if it is long and somebody looks on."""
+def _opened(path: Path) -> Sound:
+    from diag.session.listening import opened
+
+    return opened(path, _watch(path))
+
+
+def _watch(path: Path) -> Watch:
+    """Shows a bar while a recording is gone through, if it is long and somebody looks on."""
     from diag.measure.capture import open_capture
-    from diag.measure.excerpt import one_channel
     from diag.measure.sound import seconds
-    from diag.session.listening import Watch, Watched
+    from diag.session.listening import Watch
 
-    sound: Sound = open_capture(path)
-    if sys.stderr.isatty() and seconds(sound) > LONG_SECONDS:
-        sound = Watched(sound, Watch(_bar(path.name)))
-    return sound if channel is None else one_channel(sound, CHANNELS.index(channel), str(path))
-
-
-def _known(arguments: argparse.Namespace, specification: Specification) -> Known:
-    """What is known; a size that is given by itself counts before that of the specification."""
-    from diag.measure.catalogue import Known
-    from diag.measure.geometry import Geometry
-    from diag.reading.test_tape import find_tape
-    from diag.session.beside import READ_WITHIN
-
-    root, additions = knowledge_root(arguments), additions_root(arguments)
-    given: dict[str, Any] = {str(key): size for key, size in specification.sizes.items()}
-    return Known(
-        nominal_hz=arguments.nominal,
-        tape=find_tape(root, arguments.tape, additions) if arguments.tape else None,
-        reference=_opened(arguments.reference) if arguments.reference else None,
-        reference_dbfs=arguments.reference_level,
-        mains_hz=arguments.mains,
-        speed_error_percent=(
-            None if arguments.speed_error is None else (arguments.speed_error, READ_WITHIN)
-        ),
-        card=_opened(arguments.card) if arguments.card else None,
-        geometry=Geometry(**(given | sizes(arguments.deck))),
-    )
-
-
-def sizes(given: Iterable[str]) -> dict[str, Any]:
-    """Sizes of turning parts by their key.
-
-    Raises:
-        BenchtrailError: one is no KEY=VALUE, no size that is known of, or no number.
-    """
-    from diag.measure.geometry import Geometry
-
-    keys = [field.name for field in fields(Geometry)]
-    found: dict[str, Any] = {}
-    for word in given:
-        key, _, value = word.partition("=")
-        if key not in keys:
-            raise MeasureError(f"'{key}' is no size of a deck.", do=nearest(key, keys))
-        try:
-            found[key] = value if key == "drive" else float(value)
-        except ValueError as error:
-            raise MeasureError(
-                f"'{word}' has no number.", do=f"Write it as {key}=2.5, without its unit."
-            ) from error
-    return found
+    if sys.stderr.isatty() and seconds(open_capture(path)) > LONG_SECONDS:
+        return Watch(_bar(path.name))
+    return Watch()
 
 
 def _bar(name: str) -> Callable[[float], None]:
@@ -272,23 +200,27 @@ def _bar(name: str) -> Callable[[float], None]:
     return told
 
 
-def _judged(before: Results, after: Results, specification: Specification) -> tuple[Row, ...]:
+def _limits(
+    arguments: argparse.Namespace, specification: Specification, session: Session | None
+) -> Limits:
+    """What the figures are held against: what the call names, else what the case has chosen."""
+    chosen = session.snapshot.state.held_against if session and not arguments.spec else None
+    return chosen or specification
+
+
+def _judged(before: HeardAll | None, after: HeardAll, limits: Limits) -> tuple[Row, ...]:
     """Rows of the limits of which something was measured."""
     from diag.measure.accept import judged
 
-    rows = judged(_good(before).values(), _good(after).values(), specification)
+    rows = judged(_good(before).values(), _good(after).values(), limits)
     return tuple(row for row in rows if row.before or row.after)
 
 
-def _good(results: Results) -> Mapping[str, Measurement]:
-    return {what: one for what, one in results.items() if not isinstance(one, MeasureError)}
+def _good(results: HeardAll | None) -> Mapping[str, Measurement]:
+    return {heard.what: heard.found for heard in results.heard} if results else {}
 
 
-def _refused(results: Results) -> Mapping[str, MeasureError]:
-    return {what: one for what, one in results.items() if isinstance(one, MeasureError)}
-
-
-def _tell(after: Results, before: Results) -> None:
+def _tell(after: HeardAll, before: HeardAll | None) -> None:
     """Figures, chances and remarks of each measurement, then what could not be measured."""
     from diag.session.measured import kind_says
     from diag.trail.words import figure_words
@@ -308,16 +240,16 @@ def _tell(after: Results, before: Results) -> None:
         for remark in found.remarks:
             say_wrapped(remark, "  ")
         say()
-    for what, error in _refused(after).items():
-        say_wrapped(f"No {what}: {error}")
+    for what, why in after.refused:
+        say_wrapped(f"No {what}: {why}")
 
 
-def _tell_rows(specification: Specification, rows: Iterable[Row]) -> None:
+def _tell_rows(limits: Limits, rows: Iterable[Row]) -> None:
     from diag.trail.words import figure_words
 
     if not rows:
         return
-    say(f"Against: {specification.says} ({specification.source})")
+    say(f"Against: {limits.says} ({limits.source})")
     for row in rows:
         words = f"{row.says}, {row.wanted}: {row.verdict}"
         if row.margin is not None and row.after is not None:
@@ -328,16 +260,16 @@ def _tell_rows(specification: Specification, rows: Iterable[Row]) -> None:
 
 
 def _as_json(
-    arguments: argparse.Namespace, after: Results, before: Results, rows: Iterable[Row]
+    arguments: argparse.Namespace, after: HeardAll, before: HeardAll | None, rows: Iterable[Row]
 ) -> dict[str, Any]:
     """One measurement as it is, or all by name; what it was held against only if that was named."""
     if arguments.what == ALL:
         plain = _all_as_json(after)
-        if before:
+        if before is not None:
             plain["before"] = _all_as_json(before)
     else:
         plain = finite(_good(after)[arguments.what].as_json())
-        if before:
+        if before is not None:
             plain["before"] = finite(_good(before)[arguments.what].as_json())
     if arguments.spec:
         plain["judged"] = [
@@ -355,11 +287,11 @@ def _as_json(
     return plain
 
 
-def _all_as_json(results: Results) -> dict[str, Any]:
+def _all_as_json(results: HeardAll) -> dict[str, Any]:
     plain: dict[str, Any] = {
         what: finite(found.as_json()) for what, found in _good(results).items()
     }
-    plain["refused"] = {what: str(error) for what, error in _refused(results).items()}
+    plain["refused"] = dict(results.refused)
     return plain
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from diag.errors import BenchtrailError
 from screens.cli.output import say, say_wrapped, tell
@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from diag.workshop.told import Renewed, Told
 
 NONE, ALL = "none", "all"
+Each = TypeVar("Each")
 
 
 def add_case(parser: argparse.ArgumentParser) -> None:
@@ -58,7 +59,7 @@ class CaseOf:
         self._session: Session = shelf_of(arguments).reopen(arguments.case)
         self._found = meanings(self._session.snapshot, told, renewed)
         self._remarks = remarks_on(self._session.snapshot, renewed)
-        self._taken = _chosen(self._found, arguments.take)
+        self._taken = chosen(self._found, arguments.take, "the result")
 
     def tell(self) -> None:
         """The dangers of its work, each once, then each meaning with its number."""
@@ -111,8 +112,12 @@ class CaseOf:
         return tuple(f"{c.says} {c.do}".strip() for c in cautions if c.severity == "danger")
 
 
-def _chosen(found: Sequence[Meaning], typed: str | None) -> tuple[Meaning, ...] | None:
-    """What `--take` names; None if it isn't there."""
+def chosen(found: Sequence[Each], typed: str | None, what: str) -> tuple[Each, ...] | None:
+    """What `--take` names of what was found; None if it isn't there.
+
+    Raises:
+        BenchtrailError: it asks for what there is not; `what` is the thing that says it.
+    """
     if typed is None:
         return None
     if typed in (NONE, ALL):
@@ -123,7 +128,7 @@ def _chosen(found: Sequence[Meaning], typed: str | None) -> tuple[Meaning, ...] 
     if wrong is not None or not words:
         span = f"1 to {len(found)}" if found else "no number"
         raise BenchtrailError(
-            f"'{wrong or typed}' is no number of what the result says.",
+            f"'{wrong or typed}' is no number of what {what} says.",
             where="--take",
             do=f"Give {span}, all, or none.",
         )

@@ -383,7 +383,7 @@ async def test_response_asks_for_the_test_tape(
     tapes: list[str | None] = []
 
     def listen(what: str, path: Path, watch: Watch, beside: Beside) -> Measurement:
-        tapes.append(beside.tape and beside.tape.says)
+        tapes.append(beside.given.tape and beside.given.tape.says)
         return Measurement(what=what, figures=(), source="from_memory")
 
     monkeypatch.setattr(session, "listen", listen)
