@@ -72,7 +72,8 @@ class ToCase:
         for number, reading in enumerate(self._readings, start=1):
             ask, answer, doubt = answer_of(self._session.book, reading)
             say_wrapped(f"{number}  {ask} {answer}", "  ")
-            say_wrapped(doubt, "     ")
+            if doubt:
+                say_wrapped(doubt, "     ")
         if self._taken is None and self._found.heard:
             tell("Nothing is written. Add --take with these numbers, all or none (figures only).")
 

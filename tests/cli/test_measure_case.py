@@ -78,6 +78,7 @@ def test_figures_and_answers_are_told_and_nothing_goes_in_unasked(
     code, out, told = run("speed", "slow.wav")
     assert code == 0
     assert f"Says to {session.case}:\n  1  What is the speed error? Too slow\n" in out
+    assert not out.endswith("\n\n")
     assert "speed error: -2.50" in out
     assert "Nothing is written." in told
     assert captures(session) == []

@@ -123,6 +123,15 @@ def test_speed_in_doubt_is_never_certain_unless_both_tones_say_the_same(
     assert [(each.answer, each.sure) for each in readings] == ([told] if told else [])
 
 
+@pytest.mark.parametrize("family", families(shipped()))
+def test_check_that_a_recording_answers_is_made_with_all_covers_on(family: str) -> None:
+    """Else the plan would charge for opening what a recording doesn't ask for."""
+    book = read_book(shipped(), family)
+    told = {name: check.at for name, check in book.checks.items() if measured_by(check)}
+    assert told
+    assert set(told.values()) == {book.outside}, told
+
+
 def test_tone_between_two_test_tones_answers_nothing(at_bench: Session, tmp_path: Path) -> None:
     """By the real measurement, and its speed goes to no later one; until the tone is told."""
     path = tmp_path / "tone.wav"
