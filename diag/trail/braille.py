@@ -12,7 +12,7 @@ DOTS = ((0x01, 0x08), (0x02, 0x10), (0x04, 0x20), (0x40, 0x80))
 """Bits of the eight dots of a braille sign, by row and column; from the Unicode standard."""
 BLANK = 0x2800
 LABELS = 7
-"""Signs at the left for the marks of the upright axis."""
+"""Signs at the left for the marks of the upright axis; more where one of them is longer."""
 LEAST = (24, 5)
 """Signs across and lines down, below which nothing can be drawn."""
 
@@ -33,18 +33,20 @@ def drawn(pair: CurvePair, width: int, height: int) -> tuple[str, ...]:
     if width < LEAST[0] or height < LEAST[1]:
         return ("(no room for the curve)",)
     axes = axes_of(pair.curves)
-    columns, rows = width - LABELS - 1, height - 1
+    rows = height - 1
+    labels = _labels(axes, rows)
+    margin = max(LABELS, *map(len, labels.values()))
+    columns = width - margin - 1
     signs = [[BLANK] * columns for _ in range(rows)]
     for curve, is_dotted in ((pair.before, pair.after is not None), (pair.after, False)):
         for x, y in _dots(curve, axes, columns, rows, is_dotted) if curve else ():
             signs[y // 4][x // 2] |= DOTS[y % 4][x % 2]
-    labels = _labels(axes, rows)
     lines = [
-        f"{labels.get(row, ''):>{LABELS}}{'┤' if row in labels else '│'}"
+        f"{labels.get(row, ''):>{margin}}{'┤' if row in labels else '│'}"
         + "".join(map(chr, signs[row]))
         for row in range(rows)
     ]
-    return (*lines, _foot(axes, columns))
+    return (*lines, " " * (margin + 1) + _foot(axes, columns))
 
 
 def _dots(
@@ -86,4 +88,4 @@ def _foot(axes: Axes, columns: int) -> str:
             line[start : start + len(word)] = word
             taken = start + len(word)
     line[columns - len(unit) :] = unit
-    return " " * (LABELS + 1) + "".join(line)
+    return "".join(line)

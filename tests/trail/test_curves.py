@@ -151,3 +151,11 @@ def test_axes_are_marked_at_their_places() -> None:
     assert lines[0].lstrip().startswith("10┤")
     assert lines[-2].lstrip().startswith("0┤")
     assert re.fullmatch(r" +0 +2 +4 +6 +8 +Hz", lines[-1])
+
+
+@pytest.mark.parametrize("level", [1e-5, -1.25e-5, 123456.0])
+def test_long_marks_have_room(level: float) -> None:
+    """Marks of tiny figures are longer than most; the curve gives way to them."""
+    lines = drawn(pair_of(curve((0.0, 1.0), (level, level * 1.1))), 24, 5)
+    assert max(map(len, lines)) <= 24
+    assert all("┤" in line or "│" in line for line in lines[:-1])
