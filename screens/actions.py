@@ -78,7 +78,7 @@ ACTIONS: Mapping[str, tuple[Action, ...]] = {
             "write",
             "Write into the row, end a number, or choose from the whole list.",
         ),
-        Action("begin", ("b",), "b", "begin", "Begin the case, or save what was changed."),
+        Action("begin", ("b",), "b", "done", "Begin the case, or save what was changed."),
         Action("back", ("escape",), "Esc", "drop", "Go back and keep nothing of this page."),
         *_MARK,
         *_SCROLL,

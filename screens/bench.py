@@ -11,6 +11,7 @@ from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widgets import Static
 
+from diag.cases.events import Answered, Measured
 from diag.trail.words import event_words
 from screens.actions import bindings
 from screens.answering import AnsweringScreen
@@ -46,6 +47,7 @@ from screens.widgets.lines import heading
 from screens.widgets.step_card import StepCard
 
 if TYPE_CHECKING:
+    from diag.cases.events import Event
     from diag.session.session import Session
     from diag.session.snapshot import Snapshot
 
@@ -213,7 +215,17 @@ class BenchScreen(AnsweringScreen, WaysOut):
         if number is not None and await self.take(self.session.undo if back else self.session.redo):
             events = self.session.events
             words = event_words(self.session.book, events, number if back else len(events))
+            if back:
+                self._ask_anew(events[number - 1])
             self.app.notify(f"{told}: {words}" if back else words, markup=False, timeout=3)
+
+    def _ask_anew(self, taken_back: Event) -> None:
+        """Put a check on the card again whose answer was taken back, if another step leads."""
+        if not isinstance(taken_back, Answered | Measured):
+            return
+        at_hand = self._at_hand(self.session.snapshot)
+        if at_hand is None or at_hand[1] != taken_back.check:
+            self.choose("check", taken_back.check)
 
     async def _note(self) -> None:
         text = await self.app.push_screen_wait(LineDialog("A note"))

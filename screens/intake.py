@@ -17,6 +17,7 @@ from textual.widgets.option_list import Option
 from diag.errors import CaseError
 from screens.actions import DIGITS, bindings
 from screens.dialogs.choose import Choose, Item
+from screens.dialogs.confirm import Confirm
 from screens.dialogs.error import ErrorDialog
 from screens.dialogs.line import LineDialog
 from screens.engine_screen import EngineScreen
@@ -63,6 +64,7 @@ class IntakeScreen(EngineScreen):
         self._rows: tuple[Row, ...] = ()
         self._values: dict[str, object] = {}
         self._typing = ""
+        self._told_first: dict[str, object] = {}
 
     def compose(self) -> ComposeResult:
         """The list, and the question of the marked row."""
@@ -144,8 +146,11 @@ class IntakeScreen(EngineScreen):
         self.start(self._finish_intake)
 
     def action_back(self) -> None:
-        """Back, with nothing written."""
-        self.dismiss()
+        """Back, with nothing written; what was told is not dropped by one key."""
+        if self._values == self._told_first:
+            self.dismiss()
+        else:
+            self.start(self._drop)
 
     @on(OptionList.OptionHighlighted)
     def ask_row(self) -> None:
@@ -159,6 +164,13 @@ class IntakeScreen(EngineScreen):
         """A click on a row writes into it."""
         self.action_edit()
 
+    async def _drop(self) -> None:
+        told = "What was told on this page is not written down yet."
+        if await self.app.push_screen_wait(
+            Confirm("Drop this page?", told, "drop it", "stay here")
+        ):
+            self.dismiss()
+
     async def _begin_rows(self) -> None:
         shelf = await self.ask(self.engine.shelf)
         if shelf is None:
@@ -167,6 +179,7 @@ class IntakeScreen(EngineScreen):
         if self._session is not None:
             state = self._session.snapshot.state
             self._values = values_of(state.name, state.deck, state.story, state.history.symptoms)
+            self._told_first = dict(self._values)
             self._lay_out(self._session.book)
             return
         found = await self.ask(lambda: (shelf.families(), len(shelf.decks())))
@@ -178,6 +191,7 @@ class IntakeScreen(EngineScreen):
         self._families = found[0]
         self._values = {NAME: f"Deck {found[1] + 1}"}
         await self._read_book(self._families[0])
+        self._told_first = dict(self._values)
 
     async def _read_book(self, family: str) -> None:
         self.query_one("#question", Static).update(READING)

@@ -47,6 +47,7 @@ async def hear_recording(
     Returns:
         What was found, and whether it shall answer checks; None if it is not to be taken.
     """
+    folder = session.last_folder
     path = await _ask_file(screen, session, what)
     tape = await _ask_tape(screen) if path and what == NEEDS_TAPE else NO_TAPE
     if path is None or tape is None:
@@ -58,6 +59,8 @@ async def hear_recording(
 
     found = await screen.app.push_screen_wait(Listening(path.name, measure))
     if isinstance(found, BenchtrailError):
+        if not path.exists():
+            session.last_folder = folder  # a slip in a path is not offered again
         await screen.app.push_screen_wait(ErrorDialog(found))
         return None
     if found is None:
@@ -93,10 +96,19 @@ async def _ask_file(screen: EngineScreen, session: Session, what: str) -> Path |
     typed = await screen.app.push_screen_wait(asked)
     if not typed:
         return None
-    path = path_of(typed)
+    path = _path_after(folder, typed)
     if not path.is_dir():
         return path
     session.last_folder = path
     items = [Item(each.name, each.name) for each in recordings_in(path)[:MOST_FILES]]
     chosen = await screen.app.push_screen_wait(Choose(f"Recordings in {path}", items))
     return path / chosen[0] if chosen else None
+
+
+def _path_after(folder: str, typed: str) -> Path:
+    """What was typed; a whole path that was pasted behind the folder in the line stands alone."""
+    path = path_of(typed)
+    pasted = typed.removeprefix(folder).lstrip("'\"")
+    if folder and not path.exists() and pasted.startswith(("/", "~", "file:")):
+        return path_of(typed.removeprefix(folder))
+    return path

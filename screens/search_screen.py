@@ -66,8 +66,9 @@ class SearchScreen(EngineScreen):
 
     @on(Input.Submitted, "#search")
     def found(self) -> None:
-        """On to the list."""
+        """Open the marked line; whoever comes back is in the list."""
         self.listed.focus()
+        self.action_open()
 
     @property
     def search(self) -> Input:

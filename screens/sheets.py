@@ -71,6 +71,11 @@ class Sheet:
     recording: str = ""
 
     @property
+    def said_by(self) -> str:
+        """Who calls for the step, and why; a choice of the person's own needs no reason."""
+        return f"{self.speaker}: {self.why}" if self.why else f"{self.speaker}."
+
+    @property
     def without_power(self) -> str:
         """The checks that would tell the same with the plug pulled; empty if there are none."""
         return dict(self.lines).get(WITHOUT_POWER, "")
@@ -164,11 +169,11 @@ def _way(
 
 
 def _why_chosen(snapshot: Snapshot, kind: Kind, step: str) -> str:
-    """What a step that the person chose has behind it already."""
+    """What a step that the person chose has behind it already; empty if nothing."""
     given = snapshot.state.answers.get(step) if kind == "check" else None
     check = snapshot.book.checks.get(step)
     if given is None or check is None or given.answer not in check.answers:
-        return "You chose this step."
+        return ""
     said = answer_says(check, given.answer) + SURE_WORDS[given.sure]
     return f"You chose to ask again; the answer was: {said}."
 

@@ -27,6 +27,7 @@ from screens.dialogs.line import LineDialog
 from screens.engine_screen import EngineScreen
 from screens.export import ask_path, proposed
 from screens.intake import IntakeScreen
+from screens.intake_rows import words
 from screens.orders import OrdersScreen
 from screens.sheets import offer_says
 from screens.widgets.key_bar import KeyBar
@@ -275,7 +276,7 @@ class ShelfScreen(EngineScreen):
         return _columns(
             Text(deck.name, LABEL),
             self._complaints.get(deck.id, ""),
-            deck.family,
+            words(deck.family),
             f"{deck.touched.astimezone():%d %b %H:%M}",
             str(deck.events),
         )

@@ -46,7 +46,10 @@ def thing_of(what: Thing, typed: str, tray: int) -> dict[str, Any]:
 def typed_of(taken: TakenOff) -> str:
     """The line that says the same; `thing_of` gives its fields back."""
     words = [taken.colour, taken.place, taken.to] if taken.what == "wire" else [taken.place]
-    line = ", ".join([*words, taken.note] if taken.note else words)
+    words.append(taken.note)
+    while words and not words[-1]:
+        words.pop()
+    line = ", ".join(words)
     if taken.what != "wire":
         line = f"{taken.count} {line}"
     return f"{line} @{taken.tray or taken.lies}".strip()

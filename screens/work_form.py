@@ -265,8 +265,17 @@ class JobForm(WorkForm):
     def draw(self) -> None:
         """What is typed has not been done yet."""
         self._done = None
-        columns = ", ".join(self._job.headings)
-        self.say(spaced([labelled("Columns", columns), Text("Enter does it.", LABEL)]))
+        columns = labelled("Columns", ", ".join(self._job.headings))
+        missing = "; ".join(self._missing().values())
+        ready = Text("Enter does it.", LABEL)
+        self.say(spaced([columns, labelled("Still to give", missing) if missing else ready]))
+
+    def _missing(self) -> dict[str, str]:
+        """What must be given and is not yet: lines without a default, and what they are."""
+        typed = self.typed
+        needed = {self._job.list_key: "the path of the file"}
+        needed |= {one.key: one.says for one in self._job.inputs if one.default is None}
+        return {key: says for key, says in needed.items() if key not in typed}
 
     def draw_case(self) -> None:
         """What is covered may be done by now."""
@@ -290,7 +299,10 @@ class JobForm(WorkForm):
         return self._done is not None if action == "write" else super().offers(action)
 
     def action_next(self) -> None:
-        """Do it."""
+        """To the line that is still to give, else do it."""
+        for key in self._missing():
+            self.query_one(f"#field-{key}", Input).focus()
+            return
         self.start(self._work)
 
     def action_write(self) -> None:

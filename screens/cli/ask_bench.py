@@ -106,7 +106,7 @@ class Bench:
         if sheet is None:
             show_ending(self.prompts, snapshot)
             return
-        self.prompts.say(f"{sheet.speaker}: {sheet.why}")
+        self.prompts.say(sheet.said_by)
         show_cautions(self.prompts, sheet.cautions)
         if sheet.unread:
             show_without_power(self.prompts, sheet)

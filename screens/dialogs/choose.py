@@ -68,8 +68,7 @@ class Choose(Page[tuple[str, ...] | None]):
     ) -> None:
         self._items = tuple(items)
         self._long = len(self._items) > len(DIGITS)
-        search = "   letters: search" if self._long else ""
-        super().__init__(title, keys=f"{MANY if many else ONE}{search}   Esc: back")
+        super().__init__(title, keys=f"{MANY if many else ONE}   Esc: back")
         self._many = many
         self._chosen = list(chosen)
         self._found = self._items

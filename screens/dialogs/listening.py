@@ -16,6 +16,8 @@ from screens.dialogs.page import Page
 TICK_S = 0.1
 BAR = 40
 """Signs of the bar."""
+NEARLY = 0.95
+"""The share from which a pass has read all that counts; what it read is worked out next."""
 
 
 class Listening(Page[HeardAll | BenchtrailError | None]):
@@ -68,4 +70,6 @@ class Listening(Page[HeardAll | BenchtrailError | None]):
         full = round(self._share * BAR)
         bar = f"{'█' * full}{'░' * (BAR - full)} {self._share:4.0%}"
         again = f"   pass {self._pass}" if self._pass > 1 else ""
+        if self._share > NEARLY:
+            again += ", working it out"
         self.query_one("#progress", Static).update(Text(bar + again))

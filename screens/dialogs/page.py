@@ -13,6 +13,7 @@ from textual.screen import ModalScreen
 from textual.widgets import Static
 
 Answer = TypeVar("Answer")
+PAGE_DOWN = "PgDn"
 
 
 class Page(ModalScreen[Answer]):
@@ -37,6 +38,15 @@ class Page(ModalScreen[Answer]):
             yield Static(Content(self._title), id="title")
             yield from self.window()
             yield Static(Content(self._keys), id="keys")
+
+    def on_mount(self) -> None:
+        """Say so when the text is longer than the window."""
+        for body in self.query(VerticalScroll):
+            self.watch(body, "show_vertical_scrollbar", self._tell_more)
+
+    def _tell_more(self, is_more: bool) -> None:
+        more = f"   {PAGE_DOWN}: more" if is_more and PAGE_DOWN not in self._keys else ""
+        self.query_one("#keys", Static).update(Content(self._keys + more))
 
     def window(self) -> ComposeResult:
         """The middle: the text, which scrolls when it is long."""

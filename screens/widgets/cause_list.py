@@ -69,7 +69,7 @@ class CauseList(OptionList):
 
 
 def row(cause: RankedCause, width: int) -> RenderableType:
-    """A cause in one line if there is room, else in two."""
+    """A cause in one line if there is room, else its whole name with the bar below it."""
     chance = f"{ranked_chance(cause):>5}"
     change = f"{change_in_words(cause.change):<5}" if cause.bounds is None else ""
     low, high = cause.bounds or (cause.probability, cause.probability)
@@ -81,7 +81,7 @@ def row(cause: RankedCause, width: int) -> RenderableType:
             table.add_column(width=fixed, no_wrap=True)
         table.add_row(Text(cause.says), bar(low, room, high), chance, change)
         return table
-    says = Text(cause.says, no_wrap=True, overflow="ellipsis")
+    says = Text(cause.says)
     line = Text.assemble(bar(low, max(6, width - 12), high), f" {chance} {change}")
     line.no_wrap = True
     return Group(says, line)

@@ -11,7 +11,8 @@ from textual.widgets import Static
 from screens.actions import ACTIONS, Action
 
 _ALWAYS = ACTIONS["everywhere"][0]
-"""The key that shows all keys stands last on every line."""
+"""The key that shows all keys stands last on every line, after the way back."""
+_WAY_BACK = "back"
 _GAP = 2
 
 
@@ -46,25 +47,32 @@ class KeyBar(Static):
             if action.bar and self._offers(action.name.partition("(")[0])
         ]
         width = max(20, self.size.width)
-        self.update(Content("\n").join(_line(line) for line in _fit(offered, width, self._lines)))
+        self.update(Content("\n").join(_line(line) for line in fit(offered, width, self._lines)))
 
 
-def _fit(actions: Sequence[Action], width: int, lines: int) -> list[list[Action]]:
-    """Spread actions over lines; what doesn't fit is left to the help page."""
+def fit(actions: Sequence[Action], width: int, lines: int) -> list[list[Action]]:
+    """Spread actions over lines; what doesn't fit is left to the help page.
+
+    The way back and the help always stand last, on a line of their own if they must.
+    """
+    kept = [*(action for action in actions if action.name == _WAY_BACK), _ALWAYS]
     rows: list[list[Action]] = [[]]
     for action in actions:
+        if action in kept:
+            continue
         last = len(rows) == lines
-        room = width - (_length(_ALWAYS) + _GAP if last else 0)
-        if sum(_length(each) + _GAP for each in rows[-1]) + _length(action) <= room:
+        if _width([*rows[-1], action, *(kept if last else ())]) <= width:
             rows[-1].append(action)
         elif not last:
             rows.append([action])
-    rows[-1].append(_ALWAYS)
+    if _width([*rows[-1], *kept]) > width:
+        rows.append([])
+    rows[-1].extend(kept)
     return rows
 
 
-def _length(action: Action) -> int:
-    return len(action.shown) + 1 + len(action.label)
+def _width(line: Sequence[Action]) -> int:
+    return sum(len(each.shown) + 1 + len(each.label) + _GAP for each in line) - _GAP
 
 
 def _line(actions: Sequence[Action]) -> Content:

@@ -123,7 +123,7 @@ class StepCard(Vertical):
         self._draw(
             {
                 "outside": Text(sheet.outside, LABEL),
-                "who": Text(f"{sheet.speaker}: {sheet.why}"),
+                "who": Text(sheet.said_by),
                 "read": Group(*(caution_lines(caution, short=True) for caution in read)),
                 "read-short": _counted(read),
                 "fresh": Group(*(caution_lines(caution) for caution in fresh)),
@@ -247,7 +247,7 @@ def _danger(sheet: Sheet) -> RenderableType:
 def _counted(read: Sequence[Caution]) -> str:
     """How many cautions were read before, by how bad they are; empty if none."""
     words = [SEVERITY_WORDS[caution.severity] for caution in read]
-    told = ", ".join(f"{words.count(word)} {word}" for word in dict.fromkeys(words))
+    told = ", ".join(f"{words.count(word)} x {word}" for word in dict.fromkeys(words))
     return f"Read before: {told} (k shows all)" if told else ""
 
 

@@ -6,6 +6,7 @@ from conftest import Bench, Hand, take_in
 
 from diag.cases.events import Acknowledged, Answered, Closed, Measured, Noted, Opened, Remedied
 from screens.bench import BenchScreen
+from screens.widgets.step_card import StepCard
 
 ODD = (("howdoesitlook", "1"), ("beltoff", "3"), ("onesidetoitsend", "3"))
 """Looks by their letters, and answers that go badly together: all is well but it runs slow."""
@@ -60,6 +61,23 @@ async def test_answer_moves_the_causes_and_undo_takes_it_back(bench: Bench) -> N
         assert [row[49:] for row in hand.sees.splitlines()[4:12:2]] == before
         await hand.press("r")
         assert [row[49:] for row in hand.sees.splitlines()[4:12:2]] == answered
+
+
+async def test_wrong_digit_to_a_chosen_check_is_mended_by_undo(bench: Bench) -> None:
+    """The check that was chosen from the list stands there again, ready for the right digit."""
+    async with bench() as hand:
+        await take_in(hand)
+        await choose(hand, "beltoff")
+        await hand.press("y")
+        asked = hand.app.screen.query_one(StepCard).sheet
+        assert asked is not None
+        assert asked.id == "belt_feel"
+        await hand.press("1", "y")
+        assert isinstance(hand.events[-1], Answered)
+        await hand.press("u")
+        again = hand.app.screen.query_one(StepCard).sheet
+        assert again is not None
+        assert again.id == asked.id
 
 
 async def test_fairly_sure_and_cant_tell_are_recorded(bench: Bench) -> None:

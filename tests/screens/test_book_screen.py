@@ -27,7 +27,7 @@ async def test_cause_tells_its_answers_and_what_refers_to_it(bench: Bench) -> No
     async with bench(size=(140, 45)) as hand:
         await hand.press("b", "right", "slash")
         await hand.write("polishes")
-        await hand.press("enter", "enter")
+        await hand.press("enter")
         assert hand.sees.startswith(" Take-up idler tyre glazed")
         assert "10 % at 20 years, 40 % at 45 years" in hand.reads
         assert "Only where: drive is belt or idler" in hand.reads
@@ -40,7 +40,7 @@ async def test_ways_on_are_followed_and_come_back(bench: Bench) -> None:
     async with bench() as hand:
         await hand.press("b", "right", "slash")
         await hand.write("glazed")
-        await hand.press("enter", "enter")
+        await hand.press("enter")
         title = hand.sees.splitlines()[0]
         await hand.press("enter")
         assert hand.sees.splitlines()[0] != title

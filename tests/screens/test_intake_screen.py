@@ -75,7 +75,18 @@ async def test_no_quick_key_is_lost_in_a_number(bench: Bench) -> None:
 async def test_leaving_intake_keeps_nothing(bench: Bench) -> None:
     """Esc goes back to the shelf with no case begun."""
     async with bench() as hand:
-        await hand.press("n", "1", "escape")
+        await hand.press("n", "escape")
+        assert "No deck is on the bench yet." in hand.sees
+
+
+async def test_one_key_does_not_drop_what_was_told(bench: Bench) -> None:
+    """After an answer Esc asks first; a second Esc stays, and y drops the page."""
+    async with bench() as hand:
+        await hand.press("n", "down", "1", "escape")
+        assert "Drop this page?" in hand.sees
+        await hand.press("escape")
+        assert isinstance(hand.app.screen, IntakeScreen)
+        await hand.press("escape", "y")
         assert "No deck is on the bench yet." in hand.sees
 
 

@@ -101,6 +101,32 @@ async def test_recording_answers_the_check_at_hand(
         assert hand.app.screen.query_one(Input).value == "/tapes/"
 
 
+async def test_slip_in_a_path_is_not_offered_again(
+    bench: Bench, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """The folder of the last recording stays; a whole path pasted behind it stands alone."""
+    found = finds(0.1, 0.1)
+
+    def listen(what: str, path: Path, watch: Watch) -> Measurement:
+        if not path.exists():
+            raise MeasureError("There is no such file.", where=str(path), do="Give a path.")
+        return found(what, path, watch)
+
+    asked = hears(monkeypatch, listen)
+    (tmp_path / "take.wav").touch()
+    async with bench() as hand:
+        await take_in(hand)
+        await ask_speed(hand)
+        await name_file(hand, str(tmp_path / "take.wav"))
+        await hand.press("escape", "p")
+        await name_file(hand, f"{tmp_path}/gone/take.wav")
+        await hand.press("escape", "p")
+        line = hand.app.screen.query_one(Input)
+        assert line.value == f"{tmp_path}/"
+        await name_file(hand, f"{line.value}{tmp_path}/take.wav")
+        assert asked == [tmp_path / "take.wav", tmp_path / "gone/take.wav", tmp_path / "take.wav"]
+
+
 async def test_marginal_figure_is_told_as_fairly_sure(
     bench: Bench, monkeypatch: pytest.MonkeyPatch
 ) -> None:

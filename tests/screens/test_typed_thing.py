@@ -33,6 +33,11 @@ def test_few_signs_are_enough(what: Thing, typed: str, told: tuple[int, str, int
     assert (found["count"], found["place"], found["tray"], found["lies"]) == told
 
 
+def test_line_to_correct_ends_with_what_was_told() -> None:
+    """No commas for what was left out."""
+    assert typed_of(TakenOff("lid", "wire", colour="red", place="motor", at=AT)) == "red, motor @"
+
+
 @given(
     what=st.sampled_from(KINDS),
     count=st.integers(1, 999),

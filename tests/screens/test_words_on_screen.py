@@ -60,6 +60,19 @@ def test_bar_of_an_interval_has_its_lower_bound_inside_its_upper(
     assert drawn.count("━") + drawn.count("╍") == bar(high, width).plain.count("━")
 
 
+def test_long_name_of_a_cause_is_broken_and_not_cut() -> None:
+    """In a narrow column the whole name stands above its bar."""
+    says = "Capstan belt stretched and slipping on its pulleys"
+    cause = RankedCause(id="belt", says=says, probability=0.3, before=0.3)
+    console = Console(width=26, record=True)
+    with console.capture() as drawn:
+        console.print(row(cause, 26))
+    *name, line = drawn.get().splitlines()
+    assert " ".join(" ".join(name).split()) == says
+    assert line.startswith("━")
+    assert "30 %" in line
+
+
 @pytest.mark.parametrize(
     ("bounds", "words"),
     [(None, "30 %"), ((0.12, 0.48), "12-48 %"), ((0.3, 0.301), "30 %"), ((0.001, 1.0), "<1-100 %")],
