@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from textwrap import fill
 from typing import TYPE_CHECKING
 
 from rich.console import Group, RenderableType
@@ -61,7 +62,9 @@ class CauseList(OptionList):
 
     def _draw(self) -> None:
         at = self.highlighted
-        width = max(20, self.scrollable_content_region.width)
+        # The same width whether the list scrolls or not, or each would bring the other about.
+        room = self.outer_size.width - self.styles.gutter.width
+        width = max(20, room - self.styles.scrollbar_size_vertical)
         self.clear_options()
         self.add_options(Option(row(cause, width), id=cause.id) for cause in self._ranking)
         if self._ranking:
@@ -81,7 +84,7 @@ def row(cause: RankedCause, width: int) -> RenderableType:
             table.add_column(width=fixed, no_wrap=True)
         table.add_row(Text(cause.says), bar(low, room, high), chance, change)
         return table
-    says = Text(cause.says)
+    says = Text(fill(cause.says, width))
     line = Text.assemble(bar(low, max(6, width - 12), high), f" {chance} {change}")
     line.no_wrap = True
     return Group(says, line)

@@ -53,7 +53,7 @@ class KeyBar(Static):
 def fit(actions: Sequence[Action], width: int, lines: int) -> list[list[Action]]:
     """Spread actions over lines; what doesn't fit is left to the help page.
 
-    The way back and the help always stand last, on a line of their own if they must.
+    The way back and the help always stand last, on a line of their own if there is one.
     """
     kept = [*(action for action in actions if action.name == _WAY_BACK), _ALWAYS]
     rows: list[list[Action]] = [[]]
@@ -65,7 +65,7 @@ def fit(actions: Sequence[Action], width: int, lines: int) -> list[list[Action]]
             rows[-1].append(action)
         elif not last:
             rows.append([action])
-    if _width([*rows[-1], *kept]) > width:
+    if len(rows) < lines and _width([*rows[-1], *kept]) > width:
         rows.append([])
     rows[-1].extend(kept)
     return rows
