@@ -13,6 +13,7 @@ from screens.open_deck import in_here
 from screens.sheets import Kind, layer_name, offer_says
 
 if TYPE_CHECKING:
+    from diag.model.book import Book
     from diag.planning.next_step import NextStep
     from diag.session.snapshot import Snapshot
 
@@ -40,7 +41,8 @@ def step_items(snapshot: Snapshot) -> list[Item]:
     for check in book.checks.values():
         if step_id("check", check.id) not in seen and fits(check.where, deck.traits):
             again = "answered already, " if check.id in snapshot.state.answers else ""
-            detail = f"check, {again}{minutes_in_words(check.minutes)} at {layer_name(check.at)}"
+            cost = f"{minutes_in_words(check.minutes)} {_where(book, check.at)}"
+            detail = f"{_kind(book, 'check', check.id)}, {again}{cost}"
             items.append(Item(step_id("check", check.id), check.ask, detail))
     items += [
         _remedy(snapshot, remedy.id, "")
@@ -94,11 +96,22 @@ def layer_items(snapshot: Snapshot) -> list[Item]:
 
 def _planned(snapshot: Snapshot, step: NextStep) -> Item:
     says = offer_says(snapshot.book, step.kind, step.id)
-    return Item(step_id(step.kind, step.id), says, f"{step.kind}, {step.by}: {step.why}")
+    kind = _kind(snapshot.book, step.kind, step.id)
+    return Item(step_id(step.kind, step.id), says, f"{kind}, {step.by}: {step.why}")
+
+
+def _kind(book: Book, kind: str, step: str) -> str:
+    """Check or remedy; the checks of the final test can be searched for as such."""
+    return "check of the final test" if kind == "check" and step in book.final_test else kind
+
+
+def _where(book: Book, layer: str) -> str:
+    return "from outside" if layer == book.outside else f"at {layer_name(layer)}"
 
 
 def _remedy(snapshot: Snapshot, remedy: str, before: str) -> Item:
     entry, state = snapshot.book.remedies[remedy], snapshot.state
     done = "done already, " if any(m.remedy == remedy for m in state.remedies) else ""
-    detail = f"{before}{done}{minutes_in_words(entry.minutes)} at {layer_name(entry.at)}"
+    where = _where(snapshot.book, entry.at)
+    detail = f"{before}{done}{minutes_in_words(entry.minutes)} {where}"
     return Item(step_id("remedy", remedy), f"Mend: {entry.says}", detail)

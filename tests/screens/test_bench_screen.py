@@ -80,6 +80,17 @@ async def test_wrong_digit_to_a_chosen_check_is_mended_by_undo(bench: Bench) -> 
         assert again.id == asked.id
 
 
+async def test_final_test_can_be_searched_for(bench: Bench) -> None:
+    """Whoever is done finds its checks by that name, before the planner calls for them."""
+    async with bench() as hand:
+        await take_in(hand)
+        await choose(hand, "finaltest")
+        bench_screen = hand.app.screen
+        assert isinstance(bench_screen, BenchScreen)
+        assert bench_screen.sheet is not None
+        assert bench_screen.sheet.id in bench_screen.session.book.final_test
+
+
 async def test_fairly_sure_and_cant_tell_are_recorded(bench: Bench) -> None:
     """`f` marks the next answer as fairly sure, in words; `0` gives no evidence."""
     async with bench() as hand:
