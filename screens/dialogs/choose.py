@@ -21,6 +21,9 @@ from screens.widgets.lines import QUIET, keyed
 ONE = "Digit, or arrows and Enter: choose"
 MANY = "Digit, or arrows and Space: mark   Enter: done"
 
+AT_ONCE = 60
+"""Rows drawn at once; the next come when the list is gone down. To draw all takes a second."""
+
 
 @dataclass(frozen=True, slots=True)
 class Item:
@@ -76,6 +79,10 @@ class Choose(Page[tuple[str, ...] | None]):
         self.listed.can_focus = False
         self._fill()
 
+    def on_mount(self) -> None:
+        """Draw more rows as the list is gone down."""
+        self.watch(self.listed, "scroll_y", self._go_down, init=False)
+
     def window(self) -> ComposeResult:
         """The line to type into, if the list is long, and what fits it."""
         if self._long:
@@ -104,6 +111,8 @@ class Choose(Page[tuple[str, ...] | None]):
         listed = self.listed
         if listed.option_count:
             at = (listed.highlighted or 0) + rows
+            while at >= listed.option_count and self._add_rows():
+                pass
             listed.highlighted = min(max(at, 0), listed.option_count - 1)
 
     def action_turn(self) -> None:
@@ -138,11 +147,23 @@ class Choose(Page[tuple[str, ...] | None]):
     def _fill(self, at: int = 0) -> None:
         listed = self.listed
         listed.clear_options()
-        listed.add_options(Option(self._row(n, i)) for n, i in enumerate(self._found))
+        while self._add_rows() and listed.option_count <= at:
+            pass
         if not self._found:
             listed.add_option(Option(Text("Nothing holds these letters.", QUIET), disabled=True))
         else:
             listed.highlighted = min(at, len(self._found) - 1)
+
+    def _add_rows(self) -> bool:
+        """Add the next rows; False if all were there."""
+        first = self.listed.option_count
+        rows = self._found[first : first + AT_ONCE]
+        self.listed.add_options(Option(self._row(first + n, i)) for n, i in enumerate(rows))
+        return bool(rows)
+
+    def _go_down(self) -> None:
+        if self._found and self.listed.scroll_y >= self.listed.max_scroll_y - 1:
+            self._add_rows()
 
     def _row(self, number: int, item: Item) -> RenderableType:
         key = DIGITS[number] if number < len(DIGITS) else " "

@@ -7,7 +7,7 @@ from conftest import Bench, take_in
 from rich.text import Text
 
 from screens.actions import ACTIONS
-from screens.dialogs.choose import Choose, Item
+from screens.dialogs.choose import AT_ONCE, Choose, Item
 from screens.dialogs.confirm import Confirm
 from screens.widgets.key_bar import fit
 
@@ -35,6 +35,21 @@ async def test_long_list_shows_its_keys_in_a_small_terminal(bench: Bench, many: 
         hand.app.push_screen(Choose("Which?", ITEMS, many=many))
         await hand.settle()
         assert "Esc: back" in hand.sees
+
+
+async def test_last_row_of_a_very_long_list_is_reached(bench: Bench) -> None:
+    """Rows come as the list is gone down, by the arrows and by the wheel; none is left out."""
+    many = [Item(str(number), f"thing {number}") for number in range(400)]
+    async with bench() as hand:
+        dialog = Choose("Which?", many)
+        hand.app.push_screen(dialog)
+        await hand.settle()
+        assert dialog.listed.option_count < len(many)
+        dialog.listed.scroll_end(animate=False)
+        await hand.settle()
+        assert dialog.listed.option_count > AT_ONCE
+        await hand.press(*["pagedown"] * 50)
+        assert "thing 399" in hand.sees
 
 
 async def test_text_longer_than_its_window_says_so(bench: Bench) -> None:
