@@ -92,7 +92,7 @@ def test_names_no_part_of_decks_without_a_rate() -> None:
 
 def test_names_the_part_of_measured_decks() -> None:
     """At least nine of ten culprits of decks with one rate 6 dB over the others."""
-    right, claimed = named(measured(50, 30.0, 41))
+    right, claimed = named(measured(25, 30.0, 41))
     assert right >= 0.9
     assert claimed - right < 0.05
 
