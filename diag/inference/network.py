@@ -67,17 +67,17 @@ class Network:
     pieces: tuple[Piece, ...]
     contradictions: tuple[Contradiction, ...]
 
-    @property
+    @cached_property
     def shows(self) -> Mapping[str, Mapping[SignId, Probability]]:
         """For each cause, the chance that it brings each of its signs about."""
         return self.outset.shows
 
-    @property
+    @cached_property
     def shown_by(self) -> Mapping[str, tuple[str, ...]]:
         """For each sign, the causes that can show it."""
         return self.outset.shown_by
 
-    @property
+    @cached_property
     def leaks(self) -> Mapping[str, float]:
         """The leak of every sign of the book."""
         return self.outset.leaks

@@ -97,12 +97,12 @@ class Problem:
             masks.append(mask)
         return _Numbers(masks, begins, slots, weights, fires)
 
-    @property
+    @cached_property
     def masks(self) -> Sequence[int]:
         """For each cause, the bits that it can set in some mode."""
         return self._numbers.masks
 
-    @property
+    @cached_property
     def begins(self) -> Sequence[int]:
         """The number of each cause's first mode; modes are numbered through all causes."""
         return self._numbers.begins

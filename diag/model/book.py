@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from array import array
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -84,7 +85,7 @@ class Book:
         return {sign: tuple(causes) for sign, causes in found.items()}
 
     @cached_property
-    def links(self) -> tuple[tuple[int, ...], tuple[int, ...], tuple[float, ...]]:
+    def links(self) -> tuple[array[int], array[int], array[float]]:
         """Every link in three columns: the number of its sign, that of its cause, its chance."""
         numbers = {sign: at for at, sign in enumerate(self.signs)}
         found = [
@@ -93,7 +94,7 @@ class Book:
             for sign, chance in cause.shows.items()
         ]
         signs, causes, chances = zip(*found, strict=True) if found else ((), (), ())
-        return signs, causes, chances
+        return array("q", signs), array("q", causes), array("d", chances)
 
     @cached_property
     def deciding(self) -> Mapping[str, tuple[tuple[str, float], ...]]:

@@ -49,15 +49,15 @@ class Due:
     def is_due(self, step: NextStep) -> bool:
         """Whether a remedy is to be done without another look."""
         # The cheap questions first: hardly any of some hundred remedies gets past them.
-        cause = self.at.likeliest(step.id)
         p = self.at.needed[step.id]
         if p < (LIKELY if step.access.opens else LIKELY_WHEN_OPEN):
             entry = self.at.book.remedies[step.id]
             worth = p * entry.cures
             if worth * max(self._back[entry.at], FOUND_AGAIN) < step.all_minutes:
                 return False  # no cause is dearer to miss than one that is always, or never, silent
-            if worth * self._missed(cause, entry.at) < step.all_minutes:
+            if worth * self._missed(self.at.likeliest(step.id), entry.at) < step.all_minutes:
                 return False
+        cause = self.at.likeliest(step.id)
         if self._cheapest.get(cause) != step.id:
             return False
         return (1.0 - p) * step.all_minutes <= self.look_minutes(cause)

@@ -66,7 +66,7 @@ def open_checks(
     return tuple(
         check.id
         for check in book.checks.values()
-        if check.id not in settled and fits(check.where, deck.traits)
+        if check.id not in settled and (not check.where or fits(check.where, deck.traits))
     )
 
 
@@ -99,10 +99,13 @@ def open_remedies(
     tried = Counter(step.remedy for step in history.steps if isinstance(step, Mended))
     worn_out = {remedy for remedy, times in tried.items() if times >= TRIES}
     out = ({*done} - _looked_at_since(history)) | worn_out
+    mends = book.mends
     return tuple(
         remedy.id
         for remedy in book.remedies.values()
-        if remedy.id not in out and book.mends[remedy.id] and fits(remedy.where, deck.traits)
+        if remedy.id not in out
+        and mends[remedy.id]
+        and (not remedy.where or fits(remedy.where, deck.traits))
     )
 
 
