@@ -131,8 +131,15 @@ def work_sheet(job: Job, sheet: Sheet, typed: Mapping[str, str]) -> Outcome:
             )
     told_missing(job.name, job.inputs, typed)
     figures = {one.argument: taken(job.name, one, typed) for one in job.inputs}
-    found = job.compute(sheet, **figures)
-    return replace(found, remarks=(*_unused(job, sheet.unused), *found.remarks))
+    unused = _unused(job, sheet.unused)
+    try:
+        found = job.compute(sheet, **figures)
+    except BenchtrailError as error:
+        # What a cell lacks may stand under a heading that wasn't known.
+        raise BenchtrailError(
+            error.found, where=error.where, do=" ".join([error.do, *unused])
+        ) from error
+    return replace(found, remarks=(*unused, *found.remarks))
 
 
 def _unused(job: Job, headings: Sequence[str]) -> list[str]:

@@ -102,6 +102,13 @@ def test_bad_cell_is_told(text: str, told: str) -> None:
     assert caught.value.where.startswith("belts.csv, line 2, column ")
 
 
+def test_cell_under_a_heading_that_is_not_known_is_told() -> None:
+    """What is missed may be there under another name."""
+    with pytest.raises(BenchtrailError, match="no length") as caught:
+        outcome("name,inner length\nA,230\n", path="250")
+    assert "Column 'inner length' isn't used." in caught.value.do
+
+
 def test_slip_in_a_heading_is_told() -> None:
     """A column that isn't used may have been meant as one that is."""
     found = outcome("length,thicknes,price\n230,1,2\n", path="250")
