@@ -10,6 +10,7 @@ from book_folder import BookFolder
 from situations import situation
 
 from diag.model.book import Book
+from diag.model.figures import Name
 from diag.model.history import Given, History, Mended, Opened
 from diag.model.trait import Deck
 from diag.planning.access import access, closing, closing_order
@@ -226,6 +227,22 @@ def test_ended_walk_stays_ended_when_nothing_fits(book: Book) -> None:
     """A symptom without a walk leads nowhere, without an error."""
     assert walk_step(book, Deck(), History((), ())) is None
     assert walk_step(book, Deck(), History(("no_sound",), (SOUND,))) is None
+
+
+def test_walk_is_over_once_a_repair_has_ended_its_complaint(book: Book) -> None:
+    """Before any repair an answer that denies the complaint is one to go on from."""
+    walk = book.walks["no_sound"]
+    goes_on = replace(walk, then={**walk.then, Name("sound"): walk.then[Name("silent")]})
+    book = replace(book, walks={"no_sound": goes_on})
+
+    def led(*steps: Given | Mended) -> str | None:
+        found = walk_step(book, Deck(), History(("no_sound",), steps))
+        return found.step.check if found else None
+
+    assert led(SOUND) == "look_belt"
+    assert led(SILENT, Mended("oil"), SILENT) == "look_belt"
+    assert led(SILENT, Mended("oil"), SOUND) is None
+    assert led(SILENT, Mended("oil"), SOUND, SILENT) == "look_belt"
 
 
 def test_looks_behind_one_cover_share_its_opening(book: Book) -> None:
