@@ -38,6 +38,8 @@ WRONG_CHANCE, WRONG_ARCMIN = 0.3, 12.0
 standard deviation (from memory)."""
 RIGHT_ARCMIN = 2.0
 """Spread of heads that count as right: 45 degrees at 10 kHz (common practice)."""
+RIGHT_PHASE_DEG = 45.0
+"""Between the channels at 10 kHz: up to it the azimuth is right (common practice)."""
 SURE = 0.95
 TOO_WIDE_ARCMIN = 5.0
 """A figure that is good to no better than this helps nobody to set a head."""
@@ -104,8 +106,9 @@ def measure_azimuth(
         what="azimuth",
         figures=_figures(best, scatter + reach, tracks, speed_mm_s, course, per_s),
         curves=(_over_time(course, arcmin), _over_frequency(common, choice)),
-        remarks=_remarks(
-            best, scatter, others, course.weave_s[0] * per_s, choice.is_inverted, tracks
+        remarks=(
+            _which_way(best, scatter + reach, per_s),
+            *_remarks(others, course.weave_s[0] * per_s, choice.is_inverted, tracks),
         ),
         source="azimuth_paper",
         likely=tuple(
@@ -181,7 +184,7 @@ def _figures(
             key="phase_at_10_khz_deg",
             says="phase between the channels at 10 kHz, without its sign",
             value=phase,
-            uncertainty=uncertainty / per_s * 360 * 10_000,
+            uncertainty=_degrees(uncertainty, per_s),
             unit="°",
         ),
         _loss("azimuth_loss_10_khz_db", 10_000, azimuth_arcmin, uncertainty, tracks, speed_mm_s),
@@ -241,15 +244,15 @@ def _over_frequency(common: Common, choice: Choice) -> Curve:
     )
 
 
+def _degrees(azimuth_arcmin: float, per_s: float) -> float:
+    """Phase between the channels at 10 kHz, for an azimuth of so many minutes a second of delay."""
+    return azimuth_arcmin / per_s * 360 * 10_000
+
+
 def _remarks(
-    azimuth_arcmin: float,
-    scatter: float,
-    others: list[float],
-    weave_arcmin: float,
-    is_inverted: bool,
-    tracks: Tracks,
+    others: list[float], weave_arcmin: float, is_inverted: bool, tracks: Tracks
 ) -> tuple[str, ...]:
-    remarks = [_which_way(azimuth_arcmin, scatter)]
+    remarks = []
     if len(others) > 1:
         told = ", ".join(f"{other:+.1f}" for other in others[1:])
         remarks.append(
@@ -275,9 +278,23 @@ def _remarks(
     return tuple(remarks)
 
 
-def _which_way(azimuth_arcmin: float, scatter: float) -> str:
-    if abs(azimuth_arcmin) <= scatter:
-        return "Neither channel comes late as far as can be told: leave the screw alone."
+def _which_way(azimuth_arcmin: float, uncertainty: float, per_s: float) -> str:
+    """Which way to turn the screw, but only where the error is known and matters."""
+    error = abs(azimuth_arcmin)
+    phase = _degrees(error, per_s)
+    if _degrees(error + uncertainty, per_s) <= RIGHT_PHASE_DEG:
+        return (
+            f"The channels are {phase:.0f} degrees apart at 10 kHz, and up to "
+            f"{RIGHT_PHASE_DEG:.0f} is right: the azimuth is right as it is. Leave the screw alone."
+        )
+    if error <= uncertainty:
+        return "Neither channel is late by more than the uncertainty: leave the screw alone."
+    if phase <= RIGHT_PHASE_DEG:
+        return (
+            f"The channels are {phase:.0f} degrees apart at 10 kHz, and up to "
+            f"{RIGHT_PHASE_DEG:.0f} is right: the azimuth is right as far as can be told. Leave "
+            "the screw alone."
+        )
     late = "right" if azimuth_arcmin > 0 else "left"
     return (
         f"The {late} channel comes late: at its track the gap leans the way the tape runs. Mark "

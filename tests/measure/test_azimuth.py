@@ -4,15 +4,19 @@ from __future__ import annotations
 
 import tracemalloc
 from collections.abc import Iterator
+from math import inf, nextafter
 
 import numpy as np
 import pytest
 from measure.two_tracks import noise, tones
 
 from diag.errors import MeasureError
-from diag.measure.azimuth import measure_azimuth
+from diag.measure.azimuth import RIGHT_PHASE_DEG, measure_azimuth
 from diag.measure.sound import Array, Samples
 from diag.measure.tape_geometry import SPEED_MM_S, STEREO_ON_3_81_MM, Tracks, delay_of
+from diag.model.figures import CheckId
+from diag.reading.book import read_book
+from diag.reading.location import shipped
 
 
 @pytest.mark.parametrize("arcmin", [-25.0, -8.0, -0.3, 0.0, 4.0, 12.0, 30.0])
@@ -43,6 +47,43 @@ def test_right_channel_late_is_plus() -> None:
     assert found["delay_us"].value == pytest.approx(5 / 0.048, abs=0.05)
     assert found["azimuth_arcmin"].value > 0
     assert "right channel comes late" in found.remarks[0]
+
+
+@pytest.mark.parametrize(
+    ("sound", "words"),
+    [
+        # 19.8 degrees at 10 kHz a minute, by arithmetic.
+        (noise(-7.3), "The left channel comes late: at its track the gap"),
+        (noise(2.6), "The right channel comes late: at its track the gap"),
+        (noise(1.5), "The channels are 30 degrees apart at 10 kHz, and up to 45 is right: the "),
+        (noise(-0.09), "The channels are 2 degrees apart at 10 kHz, and up to 45 is right: the "),
+        (tones([10_000], 13.0), "Neither channel is late by more than the uncertainty"),
+    ],
+)
+def test_screw_is_turned_only_where_the_error_is_known_and_matters(
+    sound: Samples, words: str
+) -> None:
+    """A head within the limit stays as it is, and so does one that a lone tone leaves open."""
+    told = measure_azimuth(sound).remarks[0]
+    assert told.startswith(words)
+    assert ("turn it" in told) == ("gap" in words)
+    assert ("the screw alone" in told) == ("gap" not in words)
+
+
+def test_little_that_is_hardly_known_is_right_as_far_as_can_be_told() -> None:
+    """Below the limit, but not by more than its uncertainty."""
+    found = measure_azimuth(noise(2.2, snr_db=0, seconds=3.1))
+    azimuth = found["azimuth_arcmin"]
+    # 45 degrees are 2.27 minutes, by arithmetic.
+    assert azimuth.uncertainty < azimuth.value < 2.27 < azimuth.value + azimuth.uncertainty
+    assert "right as far as can be told" in found.remarks[0]
+
+
+def test_limit_is_that_of_the_check() -> None:
+    """The remark and the book's check call the same azimuth right."""
+    check = read_book(shipped(), "cassette").checks[CheckId("azimuth_phase")]
+    assert check.answer_for(RIGHT_PHASE_DEG) == "right"
+    assert check.answer_for(nextafter(RIGHT_PHASE_DEG, inf)) == "off"
 
 
 @pytest.mark.parametrize("rate_hz", [22_050, 44_100, 96_000])
