@@ -206,10 +206,16 @@ def _says(fits: Sequence[Fit], path_mm: float) -> list[str]:
 
 
 def _fit_words(fit: Fit) -> str:
-    where = "inside" if fit.judged == RIGHT else "past"
+    """With a margin in tenths of a point: half a millimetre is two of them on a path of 250 mm."""
+    margin = round(fit.margin_pct, 1)
+    if margin:
+        side = "inside" if fit.judged == RIGHT else "past"
+        where = f"{figure(margin)} points {side} the nearest limit"
+    else:
+        where = "on the limit"
     return (
         f"{fit.belt.name}, {fit.judged}; {figure(fit.shorter_pct, 3)} % shorter than the path, "
-        f"{figure(fit.margin_pct, 2)} points {where} the nearest limit."
+        f"{where}."
     )
 
 

@@ -77,7 +77,8 @@ def fit(
 
 def shorter_pct(path_mm: float, free_mm: float) -> float:
     """By how many percent of the path a belt at rest is shorter than it."""
-    return (1 - free_mm / path_mm) * 100
+    # Rounded, since 1 - 237.5 / 250 is above 0.05 in binary, and others on the limit are below.
+    return round((1 - free_mm / path_mm) * 100, 9)
 
 
 def judged(shorter: float, low_pct: float, high_pct: float) -> str:

@@ -40,6 +40,28 @@ def test_best_and_next_by_the_published_window() -> None:
     assert found.says[1].startswith("Next: A, right")
 
 
+@pytest.mark.parametrize(
+    ("length", "words"),
+    [
+        ("237.5", "A, right; 5 % shorter than the path, on the limit."),
+        ("225", "A, right; 10 % shorter than the path, on the limit."),
+        ("237.6", "A, slack, it will slip; 4.96 % shorter than the path, on the limit."),
+        ("236", "A, right; 5.6 % shorter than the path, 0.6 points inside the nearest limit."),
+        ("212", "15.2 % shorter than the path, 5.2 points past the nearest limit."),
+    ],
+)
+def test_margin_is_told_as_far_as_a_ruler_goes(length: str, words: str) -> None:
+    """Of 250 mm, by arithmetic: 5 % is 237.5 mm, 10 % is 225; tenths of a point are told."""
+    assert outcome(f"name,length\nA,{length}\n", path="250").says[0].endswith(words)
+
+
+@given(path=st.integers(100, 4000), pct=st.sampled_from([5, 10]))
+def test_belt_on_the_limit_is_right(path: int, pct: int) -> None:
+    """At 5 and 10 % of any path, which binary has now above, now below."""
+    found = outcome(f"length\n{path * (100 - pct) / 100!r}\n", path=str(path))
+    assert found.tables[0].rows[0][1:3] == ("right", 0)
+
+
 def test_round_ring_has_a_window_of_its_own() -> None:
     """oring_belts, published: 8 to 12 % of stretch: 223.21 to 231.48 mm for 250 mm."""
     text = "name,length,section\nlong,232,round\nfits,231,O-ring\nalso,223.5,round\nshort,223,r\n"
