@@ -172,7 +172,7 @@ def _answers(snapshot: Snapshot, told: Told) -> Iterator[Meaning]:
         opens = _closed(snapshot, check.at)
         why = "" if found.sure == "certain" else f"{DOUBT} "
         asked = f"{check.ask} {answer_says(check, found.answer)}"
-        says, besides = (f"In the deck is {told.says}", asked) if told.of else (asked, told.says)
+        says, besides = (f"If in the deck: {told.says}", asked) if told.of else (asked, told.says)
         yield Meaning(
             kind="check",
             id=check.id,

@@ -58,8 +58,10 @@ def test_belt_of_a_list_goes_into_the_case(run: Run, session: Session) -> None:
     """First it is told only; then the numbered one goes in, after the dangers of its step."""
     code, out, told = run("belt_choice", "belts.csv", "path=250")
     assert code == 0
-    assert out.index("Caution: Mains voltage") < out.index("  1  In the deck is old, 1.6 % shorter")
-    assert "  2  In the deck is fitted, 15.2 % shorter" in out
+    assert out.index("Caution: Mains voltage") < out.index(
+        "  1  If in the deck: old, 1.6 % shorter"
+    )
+    assert "  2  If in the deck: fitted, 15.2 % shorter" in out
     assert "Nothing is written." in told
     assert len(session.reload().state.live) == 1
     assert "a note and 1 of these" in run("belt_choice", "belts.csv", "path=250", "--take", "2")[2]
