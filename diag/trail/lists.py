@@ -11,6 +11,8 @@ from diag.trail.trail import Belief, PartTold, RemedyTold, ThingTold, ThumbTold,
 from diag.trail.words import figure_words
 
 LEGEND = "(your addition): from your own additions to the book, not from the book as shipped."
+DONE_WITH = {"fitted": "fitted or used"}
+"""Of a part whose work is done, since a swab is never fitted."""
 
 Escape = Callable[[str], str]
 """Makes a text of the case safe for a format."""
@@ -96,8 +98,9 @@ def _remedy(told: RemedyTold, escape: Escape) -> str:
 def _part(told: PartTold, escape: Escape) -> str:
     price = "" if told.price is None else f", {told.price:.2f} each"
     work = f"; for: {escape(told.work)}" if told.work else ""
+    state = DONE_WITH.get(told.state, told.state)
     note = f"; {escape(told.note)}" if told.note else ""
-    return f"{told.count} x {escape(told.part)}: {told.state}{price}{work}{note}"
+    return f"{told.count} x {escape(told.part)}: {state}{price}{work}{note}"
 
 
 def _thing(told: ThingTold, escape: Escape) -> str:

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import ceil, floor, log10
+from math import ceil, floor, isfinite, log10
 from typing import assert_never
 
+from diag.cases.captured import Reading
 from diag.cases.events import (
     Acknowledged,
     Answered,
     Captured,
+    Certainty,
     Closed,
     Event,
     Measured,
@@ -24,6 +26,7 @@ from diag.cases.held_against import HeldAgainst
 from diag.cases.part_kept import PartKept
 from diag.cases.taken_apart import PutBack, TakenOff
 from diag.model.book import Book
+from diag.model.quantity import figure
 from diag.model.trait import Deck
 from diag.model.words import answer_says, layer_says
 from diag.trail.loose_words import return_words, taken_words
@@ -31,6 +34,8 @@ from diag.trail.loose_words import return_words, taken_words
 SURE_WORDS = {"certain": "", "fairly": " (fairly sure)"}
 MOST_DECIMALS = 4
 """Behind the point of a figure; no tape deck is worth more."""
+DIGITS = 3
+"""Of a figure whose uncertainty isn't known."""
 NO_ANSWER = {"cant_tell": "Can't tell", "skipped": "Left for later"}
 
 
@@ -114,20 +119,35 @@ def _kept_words(events: Sequence[Event], event: TakenOff | PutBack | PartKept | 
 
 
 def figure_words(value: float, uncertainty: float, unit: str = "") -> str:
-    """A figure as far as it is known: `-1.63 ± 0.02 %`.
+    """A figure as far as it is known: `-1.63 ± 0.02 %`; a bound, which has none, as `31.2 dB`.
 
     The uncertainty keeps one digit, two where the first is 1 or 2, and the value as many behind the
     point as that. It is rounded up, so that what is told is never narrower than what is known.
     """
-    places = MOST_DECIMALS
-    if uncertainty > 0:
-        power = floor(log10(uncertainty))
-        digits = 1 if uncertainty >= 3 * 10.0**power else 2
-        places = min(max(digits - 1 - power, 0), MOST_DECIMALS)
-    steps = max(ceil(round(uncertainty * 10**places, 6)), uncertainty > 0)
-    within = f"{steps / 10**places:.{places}f}"
+    told = value_words(value, uncertainty)
+    if not uncertainty:
+        return f"{told} {unit}".strip()
+    places = _places(uncertainty)
+    steps = max(ceil(round(uncertainty * 10**places, 6)), 1)
+    return f"{told} ± {steps / 10**places:.{places}f} {unit}".strip()
+
+
+def value_words(value: float, uncertainty: float) -> str:
+    """A value with no more digits than its uncertainty leaves it; without one, with three."""
+    if not isfinite(value):
+        return str(value)
+    if not uncertainty:
+        return figure(round(value, MOST_DECIMALS), DIGITS)
+    places = _places(uncertainty)
     # Adding zero makes nothing of a minus before nothing.
-    return f"{round(value, places) + 0.0:.{places}f} ± {within} {unit}".strip()
+    return f"{round(value, places) + 0.0:.{places}f}"
+
+
+def _places(uncertainty: float) -> int:
+    """Digits behind the point that an uncertainty above nought leaves."""
+    power = floor(log10(uncertainty))
+    digits = 1 if uncertainty >= 3 * 10.0**power else 2
+    return min(max(digits - 1 - power, 0), MOST_DECIMALS)
 
 
 def struck_event(events: Sequence[Event], number: int) -> int:
@@ -145,22 +165,32 @@ def _capture_words(book: Book, event: Captured) -> str:
         for figure in event.figures
     )
     answers = [
-        _answer_words(book, Measured(r.check, r.value, r.unit, r.answer, r.sure, at=event.at))
+        _asked_words(book, r.check, _reading_value(event, r), r.answer, r.sure)
         for r in event.readings
     ]
     return " ".join([f"Recording of {event.what} ({event.file}): {told}.", *answers])
 
 
+def _reading_value(event: Captured, reading: Reading) -> str:
+    """The value of a reading, as far as the figure that it was taken from is known."""
+    # A reading may be without the sign of its figure.
+    within = (each.uncertainty for each in event.figures if abs(each.value) == abs(reading.value))
+    return f"{value_words(reading.value, next(within, 0.0))} {reading.unit}".strip()
+
+
 def _answer_words(book: Book, event: Answered | Measured | Captured) -> str:
     if isinstance(event, Captured):
         return _capture_words(book, event)
-    check = book.checks.get(event.check)
-    ask = check.ask if check else event.check
-    if event.sure == "cant_tell" or event.sure == "skipped":
-        return f"{ask} {NO_ANSWER[event.sure]}."
-    known = check is not None and event.answer in check.answers
-    says = answer_says(check, event.answer) if check and known else event.answer
-    value = ""
-    if isinstance(event, Measured):
-        value = f"{f'{event.value:g} {event.unit}'.strip()}, "
-    return f"{ask} {value}{says}{SURE_WORDS[event.sure]}."
+    # What a person has typed has the digits that they meant.
+    value = f"{event.value:g} {event.unit}".strip() if isinstance(event, Measured) else ""
+    return _asked_words(book, event.check, value, event.answer, event.sure)
+
+
+def _asked_words(book: Book, name: str, value: str, answer: str, sure: Certainty) -> str:
+    """What a check asked, and what was found."""
+    check = book.checks.get(name)
+    ask = check.ask if check else name
+    if sure == "cant_tell" or sure == "skipped":
+        return f"{ask} {NO_ANSWER[sure]}."
+    says = answer_says(check, answer) if check and answer in check.answers else answer
+    return f"{ask} {f'{value}, ' if value else ''}{says}{SURE_WORDS[sure]}."

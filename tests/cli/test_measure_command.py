@@ -73,7 +73,7 @@ def test_text_gives_figures_with_their_uncertainty(run: Run, tone: Path) -> None
     code, out, _ = run("level", str(tone))
     assert code == 0
     assert out.startswith("Level and balance\n")
-    assert "  Balance, left over right: 0.00" in out
+    assert "  Balance, left over right: 0 dB" in out
     assert "± " in out
     assert "Against: Least demands on hi-fi tape recorders (din_45500)" in out
     assert "Balance of the channels, ±2 dB: pass, margin 2.00" in out

@@ -24,7 +24,7 @@ from diag.trail.json_file import json_text
 from diag.trail.judged import Judged
 from diag.trail.lists import figure_cells, judged_cells, recordings_of
 from diag.trail.markdown import markdown
-from diag.trail.trail import Belief, RemedyTold, ThumbTold, Trail
+from diag.trail.trail import Belief, PartTold, RemedyTold, ThumbTold, Trail
 
 GOLDEN = Path(__file__).parent / "golden"
 
@@ -114,6 +114,15 @@ class Page(HTMLParser):
     def handle_data(self, data: str) -> None:
         """Note the words."""
         self.words.append(data)
+
+
+@pytest.mark.parametrize("form", ["markdown", "html"])
+def test_part_of_work_that_is_done_may_be_used_up(trail: Trail, form: str) -> None:
+    """A swab isn't fitted; a file for programs has the word of the case."""
+    swabs = PartTold(part="swabs", work="", state="fitted", count=1, price=None, note="")
+    told = replace(trail, parts=(swabs,))
+    assert "1 x swabs: fitted or used" in FORMATS[form](told)
+    assert json.loads(json_text(told))["parts"][0]["state"] == "fitted"
 
 
 @pytest.mark.parametrize("form", FORMATS)
