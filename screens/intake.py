@@ -28,11 +28,11 @@ from screens.intake_rows import (
     SYMPTOMS,
     Row,
     deck_of,
+    number_in,
     rows,
     value_words,
     values_of,
 )
-from screens.numbers import number_of
 from screens.widgets.key_bar import KeyBar
 from screens.widgets.lines import LABEL, LOUD, QUIET, keyed, labelled, spaced
 
@@ -276,7 +276,7 @@ class IntakeScreen(EngineScreen):
     async def _check_number(self, row: Row) -> None:
         try:
             if written := self._values.get(row.id):
-                number_of(str(written))
+                number_in(row, str(written))
         except CaseError as error:
             await self.app.push_screen_wait(ErrorDialog(error))
             return

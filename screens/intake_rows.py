@@ -6,7 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from diag.model.trait import Deck
+from diag.model.trait import AGE as AGE_OF_DECK
+from diag.model.trait import Deck, Fact
 from screens.numbers import number_of
 
 if TYPE_CHECKING:
@@ -22,7 +23,8 @@ YES_OR_NO = (("yes", "Yes"), ("no", "No"))
 class Row:
     """One thing to say of a deck.
 
-    `options` are pairs of a value and its words; `key` is the id of a trait or fact of the book.
+    `options` are pairs of a value and its words; `key` is the id of a trait or fact of the book;
+    `fact` bounds a number.
     """
 
     id: str
@@ -33,6 +35,7 @@ class Row:
     options: tuple[tuple[str, str], ...] = ()
     unit: str = ""
     key: str = ""
+    fact: Fact | None = None
 
 
 Values = Mapping[str, str | tuple[str, ...]]
@@ -62,10 +65,11 @@ def rows(book: Book, families: Sequence[str]) -> tuple[Row, ...]:
         Row(
             AGE,
             "Age",
-            "How old is it?",
+            AGE_OF_DECK.ask,
             "number",
             "Years since it was made; a guess will do.",
-            unit="years",
+            unit=AGE_OF_DECK.unit,
+            fact=AGE_OF_DECK,
         ),
         *(
             Row(
@@ -77,6 +81,7 @@ def rows(book: Book, families: Sequence[str]) -> tuple[Row, ...]:
                 () if fact.kind == "number" else YES_OR_NO,
                 fact.unit,
                 fact.id,
+                fact,
             )
             for fact in book.facts.values()
         ),
@@ -120,11 +125,23 @@ def values_of(name: str, deck: Deck, story: str, symptoms: Sequence[str]) -> dic
     return found
 
 
+def number_in(row: Row, typed: str) -> float:
+    """What was typed into a row for a number.
+
+    Raises:
+        CaseError: it is no number, or one that can't be.
+    """
+    value = number_of(typed)
+    if row.fact is not None:
+        row.fact.check(value)
+    return value
+
+
 def deck_of(listed: Sequence[Row], values: Mapping[str, object]) -> Deck:
     """The deck that the rows describe.
 
     Raises:
-        CaseError: a number is none.
+        CaseError: a number is none, or can't be.
     """
     traits: dict[str, str] = {}
     facts: dict[str, float | str] = {}
@@ -135,9 +152,9 @@ def deck_of(listed: Sequence[Row], values: Mapping[str, object]) -> Deck:
         if row.id.startswith("trait "):
             traits[row.key] = str(value)
         else:
-            facts[row.key] = number_of(str(value)) if row.kind == "number" else str(value)
+            facts[row.key] = number_in(row, str(value)) if row.kind == "number" else str(value)
     age = values.get(AGE)
-    years = number_of(str(age)) if age else None
+    years = next((number_in(row, str(age)) for row in listed if age and row.id == AGE), None)
     return Deck(age_years=years, traits=traits, facts=facts)
 
 

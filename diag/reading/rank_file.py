@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from math import isfinite
 from pathlib import Path
 
-from diag.errors import Problem, RankFileError
+from diag.errors import CaseError, Problem, RankFileError
 from diag.model.book import Book
 from diag.model.check import Check
 from diag.model.history import Given, History, Mended, Opened, Step, Sure
 from diag.model.nearest import nearest
-from diag.model.trait import Deck
+from diag.model.trait import AGE, Deck, Fact
 from diag.reading.yaml_nodes import Node, read_yaml
 
 FIRST_BLOCK = ("opened", "answers", "measured", "mended")
@@ -139,6 +139,7 @@ class _Reader:
                 traits |= self._trait(word, value)
             elif word in known:
                 facts[word] = self._fact(value)
+                self._bounded(value, self.book.facts.get(word), facts[word])
             else:
                 names = ("age", *self.book.traits, *known)
                 self.problem(key, f"'{word}' is no trait or fact.", nearest(word, names))
@@ -157,7 +158,8 @@ class _Reader:
 
     def _age(self, value: Node) -> float | None:
         age = value.scalar
-        if isinstance(age, int | float) and not isinstance(age, bool) and 0 <= age < 1000:
+        if isinstance(age, int | float) and not isinstance(age, bool):
+            self._bounded(value, AGE, age)
             return float(age)
         self.problem(value, f"age: years are wanted; found {value.told}.")
         return None
@@ -175,6 +177,14 @@ class _Reader:
         if isinstance(value.scalar, int | float) and not isinstance(value.scalar, bool):
             return float(value.scalar)
         return str(value.scalar)
+
+    def _bounded(self, value: Node, fact: Fact | None, number: float | str) -> None:
+        """Note a number that can't be."""
+        try:
+            if fact is not None:
+                fact.check(number)
+        except CaseError as error:
+            self.problem(value, f"{fact.id if fact else ''}: {error.found}", error.do)
 
     def _names(self, node: Node, section: str) -> Iterator[tuple[Node, str]]:
         """The ids in a list (or one alone) that the book has in a section."""

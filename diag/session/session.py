@@ -28,7 +28,7 @@ from diag.model.book import Book
 from diag.model.history import Sure
 from diag.model.nearest import nearest
 from diag.model.specification import Specification
-from diag.model.trait import Deck
+from diag.model.trait import Deck, check_deck
 from diag.planning.access import closing_order
 from diag.rules.rulebook import Rulebook
 from diag.session.assessment import Assessment
@@ -86,7 +86,12 @@ class Session(CaseLog):
         return self._add(intake)
 
     def correct(self, name: str, deck: Deck, story: str, symptoms: Sequence[str]) -> Snapshot:
-        """Bring what the deck is and what its owner told up to these; only changes are written."""
+        """Bring what the deck is and what its owner told up to these; only changes are written.
+
+        Raises:
+            CaseError: a number told of the deck can't be; nothing is written then.
+        """
+        check_deck(deck, self.book.facts)
         state = self.snapshot.state
         if (name, deck, story) != (state.name, state.deck, state.story):
             self._add(

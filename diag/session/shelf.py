@@ -9,14 +9,17 @@ from functools import cached_property
 from pathlib import Path
 from threading import Lock
 
+from diag.cases.case_file import read_case_file
 from diag.cases.events import SymptomTold, TakenIn
 from diag.cases.fold import fold
 from diag.cases.part_kept import PartState
 from diag.cases.rows import CaseSummary
 from diag.cases.store import CaseStore, Imported
+from diag.cases.text import visible
 from diag.errors import (
     AdditionsError,
     BenchtrailError,
+    CaseError,
     KnowledgeError,
     Problem,
     RuleError,
@@ -27,7 +30,7 @@ from diag.model.figures import Origin
 from diag.model.nearest import nearest
 from diag.model.specification import Specification
 from diag.model.test_tape import TestTape
-from diag.model.trait import Deck
+from diag.model.trait import Deck, Fact, check_deck
 from diag.planning.tree.compile import compile_tree
 from diag.planning.tree.values import Tree
 from diag.reading.book import read_book, read_usable_book
@@ -142,8 +145,14 @@ class Shelf:
     def take_in(
         self, name: str, family: str, deck: Deck, symptoms: Sequence[str], story: str = ""
     ) -> Session:
-        """Begin a case."""
+        """Begin a case.
+
+        Raises:
+            CaseError: a number told of the deck can't be.
+            UnknownId: the book has no such symptom.
+        """
         book, _ = self._read(family)
+        check_deck(deck, book.facts)
         for symptom in symptoms:
             if symptom not in book.symptoms:
                 do = nearest(symptom, book.symptoms)
@@ -171,8 +180,26 @@ class Shelf:
         )
 
     def import_file(self, path: Path) -> Imported:
-        """Take in a case file; the family must have a book here before it can be opened."""
+        """Take in a case file; the family must have a book here before it can be opened.
+
+        Raises:
+            CaseError: it is no case, or a number told of its deck can't be.
+        """
+        state = fold(read_case_file(path).events)
+        try:
+            check_deck(state.deck, self._facts(state.family))
+        except CaseError as error:
+            do = "Correct the deck where the case was written, and write its file anew."
+            found = f"{error.where}: {error.found}"
+            raise CaseError(found, where=visible(str(path)), do=do) from error
         return self.cases.import_file(path)
+
+    def _facts(self, family: str) -> Mapping[str, Fact]:
+        """The facts that a book asks for; none where it can't be used."""
+        try:
+            return self.book(family).facts
+        except BenchtrailError:
+            return {}
 
     def export_file(self, case: str, path: Path) -> None:
         """Write a case file."""

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Literal
 from diag.errors import CaseError
 from diag.model.history import Sure
 from diag.model.quantity import figure
-from diag.model.trait import fits
+from diag.model.trait import Deck, check_deck, fits
 from diag.model.words import answer_says
 from diag.session.answer_to import answer_to
 from diag.session.covered import boards_in_words, covered, unknown_boards
@@ -87,7 +87,7 @@ def put_down(session: Session, note: str, taken: Sequence[Meaning]) -> Snapshot:
     """Write a result into a case as a note, and what it was taken to mean, each as its own event.
 
     Raises:
-        CaseError: a check would get two answers; nothing is written then.
+        CaseError: a check would get two answers, or a fact can't be; nothing is written then.
     """
     checks = [each.id for each in taken if each.kind == "check"]
     twice = next((each for n, each in enumerate(checks) if each in checks[:n]), None)
@@ -96,6 +96,8 @@ def put_down(session: Session, note: str, taken: Sequence[Meaning]) -> Snapshot:
             f"'{session.book.checks[twice].ask}' would get two answers.",
             do="Take the one thing that is in the deck, and leave the others.",
         )
+    for each in taken:
+        check_deck(Deck(facts=dict(each.facts)), session.book.facts)
     because = dict.fromkeys(each.because for each in taken if each.because)
     session.note(" ".join([note, *(f"{told}." for told in because)]).strip())
     for each in taken:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from diag.cases.text import check_line, check_text
 from diag.errors import BenchtrailError, CaseError
 from diag.model.book import Book
-from diag.model.trait import Deck
+from diag.model.trait import AGE, Deck, Fact
 from diag.session.session import Session
 from diag.session.shelf import Shelf
 from screens.cli.prompts import Prompts, place_of, read_number
@@ -25,6 +25,7 @@ class _Question:
     ask: str
     options: tuple[str, ...] = ()
     unit: str = ""
+    fact: Fact | None = None
 
 
 def take_in(shelf: Shelf, prompts: Prompts) -> Session:
@@ -91,10 +92,10 @@ def _known(book: Book, prompts: Prompts) -> Deck:
 
 
 def _questions(book: Book) -> Iterator[_Question]:
-    yield _Question("age_years", "How old is it?", unit="years")
+    yield _Question("age_years", AGE.ask, unit=AGE.unit, fact=AGE)
     for fact in book.facts.values():
         options = ("yes", "no") if fact.kind == "yes_or_no" else ()
-        yield _Question(fact.id, fact.ask, options, fact.unit)
+        yield _Question(fact.id, fact.ask, options, fact.unit, fact)
     for trait in book.traits.values():
         if trait.id in book.given_traits:
             continue
@@ -113,6 +114,12 @@ def _put(prompts: Prompts, question: _Question) -> str | float | None:
         if typed == ENOUGH:
             return ENOUGH
         value = _option(question, typed) if question.options else _amount(question, typed)
+        try:
+            if value is not None and question.fact is not None:
+                question.fact.check(value)
+        except CaseError as error:
+            prompts.say(str(error))
+            continue
         if value is not None:
             return value
         prompts.say(f"'{typed[:40]}' does not fit here.")

@@ -8,6 +8,8 @@ from book_folder import BookFolder
 from diag.errors import BenchtrailError
 from diag.reading.book import read_book
 
+FACT = "{hz: {ask: Which mains?, unit: Hz, range: %s}}"
+
 
 def test_good_book_is_read(folder: BookFolder) -> None:
     """Every section, default and figure arrives in the model."""
@@ -87,6 +89,15 @@ def test_problem_is_told_with_its_line(
         ("direct]}", "direct], shares: {belt: 0.9, idler: 0.1, direct: 0.1}}", "add up to 1.1"),
         ("direct]}", "direct], shares: {belt: 0.9}}", "its shares leave out idler, direct"),
         ("direct]}", "direct], shares: {rope: 1}}", "'rope' is no value of it"),
+        ("final_test: [", f"facts: {FACT % '[65, 45]'}\nfinal_test: [", "least and then the most"),
+        ("final_test: [", f"facts: {FACT % '[45]'}\nfinal_test: [", "found [45]"),
+        ("final_test: [", f"facts: {FACT % '[45, 65, 70]'}\nfinal_test: [", "found [45, 65, 70]"),
+        ("final_test: [", f"facts: {FACT % '[45, much]'}\nfinal_test: [", "a number is wanted"),
+        (
+            "final_test: [",
+            f"facts: {FACT % '[45, 65], kind: yes_or_no'}\nfinal_test: [",
+            "only a number",
+        ),
         ("family: tape", "familly: tape", "Did you mean 'family'?"),
         ("family: tape", "takes_from: [tape]\nfamily: tape", "takes over from itself"),
         ("family: tape", "takes_from: [reel]\nfamily: tape", "there is no family 'reel'"),

@@ -50,6 +50,22 @@ async def test_number_that_is_none_is_told(bench: Bench) -> None:
         assert taken.deck.age_years == 40
 
 
+async def test_number_that_cant_be_is_told(bench: Bench) -> None:
+    """Enter and begin both refuse a mains of 11 Hz and an age of 400; what was typed stays."""
+    async with bench() as hand:
+        await hand.press("n", "down", "down", "4", "0", "0", "enter")
+        assert "400 years can't be; 0 to 120 years can." in hand.reads
+        await hand.press("enter", "backspace", "down", "1", "1", "b")
+        assert "11 Hz can't be; 45 to 65 Hz can." in hand.reads
+        await hand.press("enter")
+        assert not hand.app.engine.shelf().decks()
+        assert "11 Hz" in hand.sees
+        await hand.press("backspace", "backspace", "5", "0", "b")
+        (taken,) = hand.events
+        assert isinstance(taken, TakenIn)
+        assert (taken.deck.age_years, taken.deck.facts) == (40, {"local_hz": 50})
+
+
 async def test_number_begun_anew_replaces_the_old_one(bench: Bench) -> None:
     """Typing on a row that was left goes on from nothing, and zero opens it."""
     async with bench() as hand:
