@@ -43,7 +43,7 @@ class AnsweringScreen(StepScreen):
     def action_digit(self, key: str) -> None:
         """Give the numbered answer, or type a digit of a measured value."""
         sheet = self.card.sheet
-        if sheet is None:
+        if sheet is None or self.waits():
             return
         if sheet.unit is not None:
             self.card.type_key(key)
@@ -52,6 +52,8 @@ class AnsweringScreen(StepScreen):
 
     def action_zero(self) -> None:
         """Can't tell, or the digit of a measured value."""
+        if self.waits():
+            return
         if self.card.sheet and self.card.sheet.unit is not None:
             self.card.type_key("0")
         else:
@@ -72,6 +74,8 @@ class AnsweringScreen(StepScreen):
     def action_enter(self) -> None:
         """Take the typed value or the marked answer."""
         sheet = self.card.sheet
+        if self.waits():
+            return
         if sheet and sheet.unit is not None:
             self.start(self._measure)
         elif self.card.marked is not None:

@@ -33,17 +33,20 @@ def _by_case(snapshot: Snapshot, sheet: Sheet | None, action: str) -> bool | Non
 
 
 def _by_step(sheet: Sheet | None, action: str) -> bool:
-    """The same for what hangs on the step at hand: nothing of it before its dangers are read."""
+    """The same for what hangs on the step at hand: none of it works before its dangers are read."""
     hidden = sheet is None or bool(sheet.unread)
     asks = not hidden and sheet is not None and sheet.kind == "check"
+    unread = sheet is not None and bool(sheet.unread)
     match action:
         case "read":
-            return sheet is not None and bool(sheet.unread)
+            return unread
         case "access":
             return not hidden and sheet is not None and bool(sheet.opens or sheet.closes)
-        case "digit" | "mark" | "enter":
-            return not hidden
-        case "zero" | "sure" | "cant_tell":
+        case "digit" | "enter" | "mark":
+            return sheet is not None  # before a danger is read the card says what it waits for
+        case "zero":
+            return asks or unread
+        case "sure" | "cant_tell":
             return asks
         case "type":
             return asks and sheet is not None and sheet.unit is not None

@@ -64,14 +64,12 @@ class RemedyScreen(StepScreen):
         self.refresh_keys()
 
     def offers(self, action: str) -> bool:
-        """The outcome only when every danger was read."""
+        """Nothing that hangs on the work before every danger was read."""
         sheet = self.card.sheet
         unread = bool(sheet and sheet.unread)
         match action:
             case "read":
                 return unread
-            case "digit":
-                return not unread
             case "cautions":
                 return not unread and bool(sheet and sheet.cautions)
             case "access":
@@ -80,7 +78,8 @@ class RemedyScreen(StepScreen):
 
     def action_digit(self, key: str) -> None:
         """What came of it."""
-        self.start(self._outcome, int(key) - 1)
+        if not self.waits():
+            self.start(self._outcome, int(key) - 1)
 
     def action_back(self) -> None:
         """Back, with nothing written."""

@@ -12,6 +12,8 @@ from screens.sheets import DONE, Sheet
 from screens.widgets.lines import caution_lines, spaced
 from screens.widgets.step_card import StepCard
 
+READ_FIRST = "y first: the step and its answers come once the danger is read."
+
 
 class StepScreen(CaseScreen):
     """A screen with a card of one step."""
@@ -29,6 +31,13 @@ class StepScreen(CaseScreen):
     def action_read(self) -> None:
         """The danger on the card was read."""
         self.start(self._read)
+
+    def waits(self) -> bool:
+        """Whether a danger must be read before an answer counts; the card then says so."""
+        unread = bool(self.sheet and self.sheet.unread)
+        if unread:
+            self.card.complain(READ_FIRST)
+        return unread
 
     def action_access(self) -> None:
         """Open or close what the step on the card needs."""

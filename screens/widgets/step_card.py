@@ -143,7 +143,7 @@ class StepCard(Vertical):
         self._draw_answers()
 
     def complain(self, told: str) -> None:
-        """Say what is wrong with what was typed; the next key clears it."""
+        """Say what is wrong with what was pressed; the next key clears it."""
         self._complaint = told
         self._draw_answers()
 
@@ -214,16 +214,18 @@ class StepCard(Vertical):
 
     def _offered(self, sheet: Sheet) -> RenderableType:
         if sheet.unread:
-            return keyed([("y", Text("I have read it"))])
+            return keyed([("y", Text("I have read it")), *self._wrong()])
         if sheet.kind == "remedy":
             return keyed(self._numbered(sheet))
         if sheet.unit is not None:
             typed = Text.assemble((f" {self.typed or ' '}_ ", LOUD), f" {sheet.unit}  then Enter")
             means = [("", Text(says, QUIET)) for _, says in sheet.answers]
-            wrong = [("!", Text(self._complaint, LABEL))] if self._complaint else []
             heard = [("p", Text("Measure it from a recording"))] if sheet.recording else []
-            return keyed([(">", typed), *wrong, *means, *heard, ("d", Text("Can't tell"))])
+            return keyed([(">", typed), *self._wrong(), *means, *heard, ("d", Text("Can't tell"))])
         return keyed([*self._numbered(sheet), ("0", "Can't tell")])
+
+    def _wrong(self) -> list[tuple[str, RenderableType]]:
+        return [("!", Text(self._complaint, LABEL))] if self._complaint else []
 
     def _numbered(self, sheet: Sheet) -> list[tuple[str, RenderableType]]:
         rows: list[tuple[str, RenderableType]] = []

@@ -28,7 +28,13 @@ async def test_danger_hides_the_question_until_it_is_read(bench: Bench) -> None:
         await hand.press("2", "0", "enter", "s")
         assert [type(e) for e in hand.events][1:] == [Answered]  # skipping it is allowed
         await choose(hand, "firstminute")
-        await hand.press("2", "y")
+        events = len(hand.events)
+        for key in ("2", "0", "enter"):
+            await hand.press(key)
+            assert "y first" in hand.sees
+        assert len(hand.events) == events
+        await hand.press("y")
+        assert "y first" not in hand.sees
         assert "What happens in the first minute?" in hand.reads
         last = hand.events[-1]
         assert isinstance(last, Acknowledged)
@@ -170,7 +176,9 @@ async def test_remedy_that_is_given_up_is_recorded_with_its_note(bench: Bench) -
     """Giving up needs no opening; the note goes into the event."""
     async with bench() as hand:
         await take_in(hand, "1")
-        await hand.press("m", "1", "y", "2")
+        await hand.press("m", "1", "2")
+        assert "y first" in hand.sees
+        await hand.press("y", "2")
         await hand.write("no tyre")
         await hand.press("enter")
         last = hand.events[-1]
