@@ -97,7 +97,8 @@ def put_down(session: Session, note: str, taken: Sequence[Meaning]) -> Snapshot:
             do="Take the one thing that is in the deck, and leave the others.",
         )
     for each in taken:
-        check_deck(Deck(facts=dict(each.facts)), session.book.facts)
+        if each.kind == "facts":
+            check_deck(_deck_with(session, each), session.book.facts)
     because = dict.fromkeys(each.because for each in taken if each.because)
     session.note(" ".join([note, *(f"{told}." for told in because)]).strip())
     for each in taken:
@@ -112,12 +113,18 @@ def _write(session: Session, meaning: Meaning) -> None:
         session.mend(meaning.id, "done", meaning.because)
     elif meaning.kind == "facts":
         state = session.snapshot.state
-        deck = replace(state.deck, facts={**state.deck.facts, **dict(meaning.facts)})
-        session.correct(state.name, deck, state.story, state.history.symptoms)
+        session.correct(
+            state.name, _deck_with(session, meaning), state.story, state.history.symptoms
+        )
     elif meaning.value is not None:
         session.measure(meaning.id, meaning.value, meaning.sure)
     else:
         session.answer(meaning.id, meaning.answer, meaning.sure)
+
+
+def _deck_with(session: Session, meaning: Meaning) -> Deck:
+    deck = session.snapshot.state.deck
+    return replace(deck, facts={**deck.facts, **dict(meaning.facts)})
 
 
 def _facts(snapshot: Snapshot, told: Iterable[Told]) -> Meaning | None:

@@ -101,6 +101,20 @@ def test_amending_writes_nothing(shelf: Shelf) -> None:
     assert shelf.cases.events(session.case) == before
 
 
+def test_sum_writes_nothing_beside_an_older_slip(tmp_path: Path) -> None:
+    """A case from before the range: its slip is named before the note of the sum is written."""
+    old = small_shelf(tmp_path).take_in("Deck", "tape", Deck(facts={"local_hz": 11.0}), [])
+    bound(tmp_path)
+    shelf = Shelf(tmp_path / "cases.sqlite3", tmp_path / "knowledge")
+    session = shelf.reopen(old.case)
+    told = Meaning(
+        kind="facts", id="strap_hz", says="", detail="", because="", facts=(("strap_hz", 60.0),)
+    )
+    with pytest.raises(CaseError, match="11 Hz can't be"):
+        put_down(session, "Note of it.", [told])
+    assert len(shelf.cases.events(old.case)) == 1
+
+
 def test_sum_writes_not_even_its_note(shelf: Shelf) -> None:
     """A sum takes any mains, 400 Hz of an aircraft too; the deck does not."""
     session = taken_in(shelf)
