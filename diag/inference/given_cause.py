@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from diag.inference.joint import solve_rows
+from diag.inference.joint import repeated, solve_rows
 from diag.inference.posterior import Posterior, present_now
 from diag.inference.sweep import Array
 
@@ -38,17 +38,11 @@ def from_start(posterior: Posterior, chosen: Sequence[str]) -> FromStart:
     """
     ground = posterior.ground
     problem = ground.problem
-    rows = 1 + len(chosen)
-    weights = np.repeat(problem.weights[:, None], rows, axis=1)
+    weights, fires, pairs = repeated(problem, 1 + len(chosen))
     for column, (cause, shares) in enumerate(_begun(posterior, chosen).items(), start=1):
         first = problem.first[ground.order[cause]]
         weights[first : first + len(shares), column] *= shares
-    joint = solve_rows(
-        problem,
-        weights,
-        np.repeat(problem.fires[:, None], rows, axis=1),
-        np.repeat(np.array(problem.pairs).reshape(-1, 2, 1), rows, axis=2),
-    )
+    joint = solve_rows(problem, weights, fires, pairs)
     chance = np.minimum(np.exp(joint.log_mass - joint.log_mass[0])[1:], 1.0)
     present = np.where(chance > 0, present_now(ground, joint)[:, 1:], 0.0)
     return FromStart(tuple(posterior.causes), tuple(chosen), chance, present * chance)

@@ -35,6 +35,19 @@ class _Folded:
     rest_set: Array
 
 
+def repeated(problem: Problem, rows: int = 1) -> tuple[Array, Array, Array]:
+    """Weights, fires and pairs of a problem as so many equal rows, in the shapes of `solve_rows`.
+
+    They are copies, to be changed row by row.
+    """
+    pairs = np.array(problem.pairs).reshape(-1, 2, 1)
+    return (
+        np.repeat(problem.weights[:, None], rows, axis=1),
+        np.repeat(problem.fires[:, None], rows, axis=1),
+        np.repeat(pairs, rows, axis=2),
+    )
+
+
 def solve_rows(problem: Problem, weights: Array, fires: Array, pairs: Array) -> Joint:
     """Solve rows that share a structure.
 

@@ -10,11 +10,9 @@ from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from math import log
 
-import numpy as np
-
 from diag.inference.evidence import Piece, Ref
 from diag.inference.ground import Ground
-from diag.inference.joint import log_mass_rows
+from diag.inference.joint import log_mass_rows, repeated
 from diag.inference.network import Network, Spot
 from diag.inference.posterior import Posterior, log_evidence
 from diag.model.figures import SignId
@@ -40,10 +38,7 @@ def log_evidence_less(whole: Posterior) -> dict[Ref, float]:
     """
     changes = _changes(whole.ground)
     problem = whole.ground.problem
-    rows = 1 + len(changes)
-    weights = np.repeat(problem.weights[:, None], rows, axis=1)
-    fires = np.repeat(problem.fires[:, None], rows, axis=1)
-    pairs = np.repeat(np.array(problem.pairs).reshape(-1, 2, 1), rows, axis=2)
+    weights, fires, pairs = repeated(problem, 1 + len(changes))
     for row, change in enumerate(changes.values(), start=1):
         for mode, factor in change.factors if change else ():
             weights[mode, row] *= factor

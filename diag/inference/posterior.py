@@ -12,9 +12,8 @@ from diag.errors import ImpossibleEvidence
 from diag.inference.bounds import EASY, Choice, choose, intervals
 from diag.inference.evidence import Ref
 from diag.inference.ground import Ground, ground
-from diag.inference.joint import Joint, log_mass_rows, solve_rows
+from diag.inference.joint import Joint, log_mass_rows, repeated, solve_rows
 from diag.inference.network import Network
-from diag.inference.problem import Problem
 from diag.inference.sweep import Array
 from diag.model.figures import log_odds
 from diag.model.history import Given
@@ -78,16 +77,10 @@ def log_evidence(network: Network) -> float:
     grounded = ground(network)
     problem = grounded.problem
     if problem.width <= WIDEST:
-        (found,) = log_mass_rows(problem, *_one_row(problem))
+        (found,) = log_mass_rows(problem, *repeated(problem))
         if found > -np.inf:
             return float(found) + grounded.constant
     return solve(network).log_evidence
-
-
-def _one_row(problem: Problem) -> tuple[Array, Array, Array]:
-    """Weights, fires and pairs of a problem as one row."""
-    pairs = np.array(problem.pairs).reshape(-1, 2, 1)
-    return problem.weights[:, None], problem.fires[:, None], pairs
 
 
 def estimate(network: Network, like: Ground) -> Posterior:
@@ -119,7 +112,7 @@ def _relaxed(grounded: Ground, choice: Choice) -> Ground:
 def _solved(grounded: Ground, width: int) -> Posterior:
     """The posterior of a ground, exact but for what is relaxed in it."""
     problem = grounded.problem
-    joint = solve_rows(problem, *_one_row(problem))
+    joint = solve_rows(problem, *repeated(problem))
     if joint.log_mass[0] == -np.inf:
         raise impossible(grounded, joint.impossible)
     now, absent = (

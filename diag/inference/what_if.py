@@ -20,7 +20,7 @@ import numpy as np
 from diag.errors import ImpossibleEvidence
 from diag.inference.evidence import Piece, known
 from diag.inference.ground import Ground
-from diag.inference.joint import solve_rows
+from diag.inference.joint import repeated, solve_rows
 from diag.inference.network import Network
 from diag.inference.posterior import Posterior, estimate, present_now, quick, solve
 from diag.inference.sweep import Array
@@ -146,9 +146,7 @@ def _solve_terms(ground: Ground, terms: list[Term]) -> tuple[Array, Array]:
     The first term says nothing.
     """
     problem = ground.problem
-    weights = np.repeat(problem.weights[:, None], len(terms), axis=1)
-    fires = np.repeat(problem.fires[:, None], len(terms), axis=1)
-    pairs = np.repeat(np.array(problem.pairs).reshape(-1, 2, 1), len(terms), axis=2)
+    weights, fires, pairs = repeated(problem, len(terms))
     columns: dict[str, list[int]] = {}
     for column, (absent, settled) in enumerate(terms):
         for sign in absent:
