@@ -97,6 +97,15 @@ class Book:
         return array("q", signs), array("q", causes), array("d", chances)
 
     @cached_property
+    def bars(self) -> Mapping[str, tuple[str, ...]]:
+        """For each sign that bars any, the checks that can't be tried while it is there."""
+        found: dict[str, list[str]] = {}
+        for check in self.checks.values():
+            for sign in check.not_while:
+                found.setdefault(sign, []).append(check.id)
+        return {sign: tuple(checks) for sign, checks in found.items()}
+
+    @cached_property
     def deciding(self) -> Mapping[str, tuple[tuple[str, float], ...]]:
         """For each cause, the checks that decide on it, with the bits that each tells of it."""
         return deciding_checks(self)

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 
 from diag.model.book import Book
-from diag.model.history import Given, History, Mended, Opened
+from diag.model.history import Given, History, Mended, Opened, Step
 from diag.model.trait import Deck, fits
 
 TRIES = 3
@@ -66,8 +66,17 @@ def open_checks(
     return tuple(
         check.id
         for check in book.checks.values()
-        if check.id not in settled and (not check.where or fits(check.where, deck.traits))
+        if check.id not in settled and fits(check.where, deck.traits)
     )
+
+
+def last_words(book: Book, steps: Iterable[Step]) -> dict[str, bool]:
+    """What the latest answer that speaks of it says of each sign: whether it is there."""
+    found: dict[str, bool] = {}
+    for step in steps:
+        if isinstance(step, Given) and step.check in book.checks:
+            found |= book.checks[step.check].evidence.get(step.answer, {})
+    return found
 
 
 def pointless(book: Book, history: History) -> frozenset[str]:
@@ -76,15 +85,12 @@ def pointless(book: Book, history: History) -> frozenset[str]:
     The last word on a sign counts, be it a complaint's, if it can mean no other sign. A remedy is
     no word: whether it helped is for an answer to say.
     """
-    told: set[str] = set()
-    for name in history.symptoms:
-        signs = book.symptoms[name].signs if name in book.symptoms else ()
-        told |= set(signs) if len(signs) == 1 else set()
-    for step in history.steps:
-        if isinstance(step, Given) and step.check in book.checks:
-            said = book.checks[step.check].evidence.get(step.answer, {})
-            told = told.union(s for s in said if said[s]).difference(s for s in said if not said[s])
-    return frozenset(c.id for c in book.checks.values() if not told.isdisjoint(c.not_while))
+    complaints = (book.symptoms[name].signs for name in history.symptoms if name in book.symptoms)
+    told = {str(signs[0]): True for signs in complaints if len(signs) == 1}
+    told |= last_words(book, history.steps)
+    return frozenset(
+        check for sign, is_there in told.items() if is_there for check in book.bars.get(sign, ())
+    )
 
 
 def open_remedies(
@@ -99,13 +105,10 @@ def open_remedies(
     tried = Counter(step.remedy for step in history.steps if isinstance(step, Mended))
     worn_out = {remedy for remedy, times in tried.items() if times >= TRIES}
     out = ({*done} - _looked_at_since(history)) | worn_out
-    mends = book.mends
     return tuple(
         remedy.id
         for remedy in book.remedies.values()
-        if remedy.id not in out
-        and mends[remedy.id]
-        and (not remedy.where or fits(remedy.where, deck.traits))
+        if remedy.id not in out and book.mends[remedy.id] and fits(remedy.where, deck.traits)
     )
 
 

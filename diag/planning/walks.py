@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import dataclass, replace
+from itertools import dropwhile
 
 from diag.model.book import Book
 from diag.model.figures import Name
-from diag.model.history import Given, History, Mended, Opened
+from diag.model.history import History, Mended, Opened
 from diag.model.symptom import Symptom, WalkStep
 from diag.model.trait import Deck, fits
-from diag.planning.open_questions import answers, pointless
+from diag.planning.open_questions import answers, last_words, pointless
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,12 +55,5 @@ def _is_over(symptom: Symptom | None, gone: set[str]) -> bool:
 
 def _gone_since_a_repair(book: Book, history: History) -> set[str]:
     """Signs that the last word on them since the first repair calls absent."""
-    gone: set[str] = set()
-    is_repaired = False
-    for step in history.steps:
-        is_repaired |= isinstance(step, Mended)
-        if is_repaired and isinstance(step, Given) and step.check in book.checks:
-            said = book.checks[step.check].evidence.get(step.answer, {})
-            gone = {sign for sign in gone if not said.get(sign)}
-            gone |= {sign for sign, is_there in said.items() if not is_there}
-    return gone
+    since = dropwhile(lambda step: not isinstance(step, Mended), history.steps)
+    return {sign for sign, is_there in last_words(book, since).items() if not is_there}

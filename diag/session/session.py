@@ -55,11 +55,7 @@ from diag.trail.trail import Trail
 
 
 class Session(CaseLog):
-    """A case, its book and its store. Safe to call from several threads.
-
-    Every call that changes the case writes its event to disk before it returns, and returns the
-    new snapshot.
-    """
+    """A case, its book and its store: all that can be done and asked, on top of its log."""
 
     def __init__(
         self,
