@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from diag.errors import BenchtrailError
 from screens.cli.output import say, say_wrapped, tell
-from screens.cli.places import add_store
-from screens.cli.work_case import chosen
+from screens.cli.take import add_case_and_take, chosen, needs_case
 from screens.heard import answer_of, answering_only, take_all
 
 if TYPE_CHECKING:
@@ -18,23 +17,16 @@ if TYPE_CHECKING:
 
 def add_case(parser: argparse.ArgumentParser) -> None:
     """Declare which case a recording is of, and what of it goes there."""
-    parser.add_argument(
-        "--case",
-        metavar="ID",
-        help="measure with what this case knows of its deck, and tell which checks are answered",
+    add_case_and_take(
+        parser,
+        "measure with what this case knows of its deck, and tell which checks are answered",
+        "put it into the case: the figures, and these of the answers (1,3), all, or none",
     )
-    parser.add_argument(
-        "--take",
-        metavar="NUMBERS",
-        help="put it into the case: the figures, and these of the answers (1,3), all, or none",
-    )
-    add_store(parser)
 
 
 def check(arguments: argparse.Namespace) -> None:
     """Raises BenchtrailError where a call names no case, no recording, or one too many."""
-    if arguments.take is not None and not arguments.case:
-        raise BenchtrailError("no case is named.", where="--take", do="Name one with --case ID.")
+    needs_case(arguments)
     if arguments.case and arguments.file is None:
         raise BenchtrailError("there is no recording.", where="--case", do="Name WHAT and FILE.")
     if arguments.case and arguments.before:

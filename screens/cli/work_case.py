@@ -4,37 +4,32 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any
 
 from diag.errors import BenchtrailError
 from screens.cli.output import say, say_wrapped, tell
-from screens.cli.places import add_knowledge, add_store, shelf_of
+from screens.cli.places import add_knowledge, shelf_of
+from screens.cli.take import add_case_and_take, chosen, needs_case
 
 if TYPE_CHECKING:
     from diag.session.session import Session
     from diag.session.worked import Meaning
     from diag.workshop.told import Renewed, Told
 
-NONE, ALL = "none", "all"
-Each = TypeVar("Each")
-
 
 def add_case(parser: argparse.ArgumentParser) -> None:
     """Declare which case a result is for, and what of it goes there."""
-    parser.add_argument("--case", metavar="ID", help="tell what the result says to this case")
-    parser.add_argument(
-        "--take",
-        metavar="NUMBERS",
-        help="put it into the case: a note, and these of what it says there (1,3), all, or none",
+    add_case_and_take(
+        parser,
+        "tell what the result says to this case",
+        "put it into the case: a note, and these of what it says there (1,3), all, or none",
     )
-    add_store(parser)
     add_knowledge(parser)
 
 
 def check(arguments: argparse.Namespace) -> None:
     """Raises BenchtrailError where the call would put a result into no case, or none into one."""
-    if arguments.take is not None and not arguments.case:
-        raise BenchtrailError("no case is named.", where="--take", do="Name one with --case ID.")
+    needs_case(arguments)
     if arguments.case and not arguments.given:
         raise BenchtrailError("there is no result.", where="--case", do="Give inputs as KEY=VALUE.")
 
@@ -110,26 +105,3 @@ class CaseOf:
             return ()
         cautions = self._session.step_view(each.kind, each.id).cautions
         return tuple(f"{c.says} {c.do}".strip() for c in cautions if c.severity == "danger")
-
-
-def chosen(found: Sequence[Each], typed: str | None, what: str) -> tuple[Each, ...] | None:
-    """What `--take` names of what was found; None if it isn't there.
-
-    Raises:
-        BenchtrailError: it asks for what there is not; `what` is the thing that says it.
-    """
-    if typed is None:
-        return None
-    if typed in (NONE, ALL):
-        return tuple(found) if typed == ALL else ()
-    words = [word for word in typed.replace(",", " ").split() if word]
-    known = {str(number): each for number, each in enumerate(found, start=1)}
-    wrong = next((word for word in words if word not in known), None)
-    if wrong is not None or not words:
-        span = f"1 to {len(found)}" if found else "no number"
-        raise BenchtrailError(
-            f"'{wrong or typed}' is no number of what {what} says.",
-            where="--take",
-            do=f"Give {span}, all, or none.",
-        )
-    return tuple(known[word] for word in dict.fromkeys(words))

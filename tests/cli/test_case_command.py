@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -23,20 +24,9 @@ def session(tmp_path: Path) -> Session:
 
 
 @pytest.fixture
-def run(
-    session: Session,
-    tmp_path: Path,
-    monkeypatch: pytest.MonkeyPatch,
-    capsys: pytest.CaptureFixture[str],
-) -> Run:
+def run(session: Session, command: Run) -> Run:
     """Runs a `case` command; gives the exit code, stdout and stderr."""
-    monkeypatch.chdir(tmp_path)
-
-    def call(*words: str, store: str = "cases.sqlite3") -> tuple[int, str, str]:
-        code = main(["case", *words, "--store", store, "--knowledge", "knowledge"])
-        return code, *capsys.readouterr()
-
-    return call
+    return partial(command, "case")
 
 
 def test_list_has_a_line_for_each_case(run: Run, session: Session) -> None:

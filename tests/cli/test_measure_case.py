@@ -24,7 +24,6 @@ from diag.session.session import Session
 from screens.cli.main import main
 
 Run = Callable[..., tuple[int, str, str]]
-PLACES = ("--store", "cases.sqlite3", "--knowledge", "knowledge")
 MINE = Specification(
     id="mine",
     says="Mine",
@@ -45,14 +44,8 @@ def session(tmp_path: Path) -> Session:
 
 
 @pytest.fixture
-def run(
-    session: Session,
-    tmp_path: Path,
-    monkeypatch: pytest.MonkeyPatch,
-    capsys: pytest.CaptureFixture[str],
-) -> Run:
+def run(session: Session, command: Run) -> Run:
     """Runs `measure` for the case, in a folder with recordings; gives exit code and output."""
-    monkeypatch.chdir(tmp_path)
     at = np.arange(8 * 22_050) / 22_050
     for name, hz in (("slow", 2925), ("between", 3075)):
         heard = 0.3 * np.sin(2 * np.pi * hz * at)
@@ -60,10 +53,22 @@ def run(
     write_capture(Path("silent.wav"), Samples(np.zeros((8 * 22_050, 1)), 22_050))
 
     def call(*words: str, case: str = session.case) -> tuple[int, str, str]:
-        code = main(["measure", *words, "--case", case, *PLACES])
-        return code, *capsys.readouterr()
+        return command("measure", *words, "--case", case)
 
     return call
+
+
+@pytest.fixture
+def known(monkeypatch: pytest.MonkeyPatch) -> list[Known]:
+    """What each measurement is told of the deck; nothing is measured."""
+    found: list[Known] = []
+
+    def noted(what: str, sound: Sound, knows: Known) -> Measurement:
+        found.append(knows)
+        return speed_found(0.1, 0.1)
+
+    monkeypatch.setattr(catalogue, "measure", noted)
+    return found
 
 
 def captures(session: Session) -> list[Captured]:
@@ -127,16 +132,9 @@ def test_tone_between_two_answers_once_it_is_named(run: Run, session: Session) -
 
 
 def test_case_is_used_and_the_call_counts_first(
-    run: Run, session: Session, monkeypatch: pytest.MonkeyPatch
+    run: Run, session: Session, known: list[Known]
 ) -> None:
     """Deck facts, sizes of the specification that was chosen, mains, and the speed so far."""
-    known: list[Known] = []
-
-    def noted(what: str, sound: Sound, knows: Known) -> Measurement:
-        known.append(knows)
-        return speed_found(0.1, 0.1)
-
-    monkeypatch.setattr(catalogue, "measure", noted)
     hold_against(session, MINE)
     session.measure("speed", -2.0)
     out = run("azimuth", "slow.wav")[1]
@@ -152,16 +150,9 @@ def test_case_is_used_and_the_call_counts_first(
 
 
 def test_deck_that_came_again_is_measured_at_its_nominal_speed(
-    run: Run, session: Session, monkeypatch: pytest.MonkeyPatch
+    run: Run, session: Session, known: list[Known]
 ) -> None:
     """A speed from before the last repair is none of today's."""
-    known: list[Known] = []
-
-    def noted(what: str, sound: Sound, knows: Known) -> Measurement:
-        known.append(knows)
-        return speed_found(0.1, 0.1)
-
-    monkeypatch.setattr(catalogue, "measure", noted)
     session.measure("speed", -2.0)
     session.mend("renew")
     run("azimuth", "slow.wav")

@@ -10,7 +10,6 @@ from small_case import small_shelf, taken_in
 
 from diag.session.session import Session
 from diag.session.taken_apart import take_off
-from screens.cli.main import main
 
 Run = Callable[..., tuple[int, str, str]]
 
@@ -25,20 +24,9 @@ def session(tmp_path: Path) -> Session:
 
 
 @pytest.fixture
-def run(
-    session: Session,
-    tmp_path: Path,
-    monkeypatch: pytest.MonkeyPatch,
-    capsys: pytest.CaptureFixture[str],
-) -> Run:
-    """Runs a command on the store of the test; gives the exit code, stdout and stderr."""
-    monkeypatch.chdir(tmp_path)
-
-    def call(*words: str) -> tuple[int, str, str]:
-        code = main([*words, "--store", "cases.sqlite3", "--knowledge", "knowledge"])
-        return code, *capsys.readouterr()
-
-    return call
+def run(session: Session, command: Run) -> Run:
+    """Runs a command on the store of the test, in which the case is."""
+    return command
 
 
 def test_part_is_ordered_and_listed(run: Run, session: Session) -> None:

@@ -10,7 +10,6 @@ import pytest
 from small_case import small_shelf, taken_in
 
 from diag.session.session import Session
-from screens.cli.main import main
 
 Run = Callable[..., tuple[int, str, str]]
 
@@ -22,21 +21,9 @@ def session(tmp_path: Path) -> Session:
 
 
 @pytest.fixture
-def run(
-    session: Session,
-    tmp_path: Path,
-    monkeypatch: pytest.MonkeyPatch,
-    capsys: pytest.CaptureFixture[str],
-) -> Run:
+def run(session: Session, command: Run) -> Run:
     """Runs a part of the command on the case; gives the exit code, stdout and stderr."""
-    monkeypatch.chdir(tmp_path)
-
-    def call(part: str, *words: str) -> tuple[int, str, str]:
-        store = ("--store", "cases.sqlite3", "--knowledge", "knowledge")
-        code = main(["strip-down", part, session.case, *words, *store])
-        return code, *capsys.readouterr()
-
-    return call
+    return lambda part, *words: command("strip-down", part, session.case, *words)
 
 
 def test_what_comes_off_goes_back(run: Run) -> None:
