@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Callable, Coroutine
+from functools import partial
 from typing import TYPE_CHECKING, Any, TypeVar, cast
 
+from textual import work
 from textual.screen import Screen
 
 from diag.errors import BenchtrailError
@@ -42,12 +44,12 @@ class EngineScreen(Screen[None]):
         """The engine of the app."""
         return cast("BenchtrailApp", self.app).engine
 
-    def start(self, work: Callable[..., Coroutine[Any, Any, object]], *given: Any) -> None:
+    def start(self, task: Callable[..., Coroutine[Any, Any, object]], *given: Any) -> None:
         """Begin one piece of work, unless another is not done yet."""
         if self.busy:
             return
         self.busy = True
-        self.run_worker(self._finish(work, *given))
+        self._finish(partial(task, *given))
 
     async def ask(self, call: Callable[[], Found]) -> Found | None:
         """What the engine answers; None if it failed, which the person has been told then."""
@@ -77,9 +79,10 @@ class EngineScreen(Screen[None]):
     def _own_actions(self) -> tuple[str, ...]:
         return tuple(action.name for action in ACTIONS[self.PLACE])
 
-    async def _finish(self, work: Callable[..., Coroutine[Any, Any, object]], *given: Any) -> None:
+    @work()
+    async def _finish(self, task: Callable[[], Coroutine[Any, Any, object]]) -> None:
         try:
-            await work(*given)
+            await task()
         finally:
             self.busy = False
             if self.is_attached:

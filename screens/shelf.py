@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, ClassVar
 from rich.console import RenderableType
 from rich.table import Table
 from rich.text import Text
-from textual import on
+from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.widgets import Input, OptionList, Static
@@ -155,7 +155,7 @@ class ShelfScreen(EngineScreen):
         """Say what comes next for the marked deck, once it has been marked for a moment."""
         self._pause.stop()
         if deck := self._marked():
-            self._pause = self.set_timer(PAUSE_S, partial(self._glance, deck.id))
+            self._pause = self.set_timer(PAUSE_S, partial(self._tell_next, deck.id))
 
     @on(Input.Changed, "#search")
     def narrow(self) -> None:
@@ -230,9 +230,7 @@ class ShelfScreen(EngineScreen):
         if await self.ask(write):
             self.app.notify(f"Written: {path}", markup=False)
 
-    def _glance(self, case: str) -> None:
-        self.run_worker(self._tell_next(case), group="glance")
-
+    @work(group="glance")
     async def _tell_next(self, case: str) -> None:
         try:
             told = await asyncio.to_thread(self._next_of, case)

@@ -6,6 +6,7 @@ import asyncio
 from collections.abc import Callable
 
 from rich.text import Text
+from textual import work
 from textual.app import ComposeResult
 from textual.widgets import Static
 
@@ -42,14 +43,15 @@ class Listening(Page[HeardAll | BenchtrailError | None]):
         """Begin."""
         self._draw()
         self.set_interval(TICK_S, self._draw)
-        self.run_worker(self._work())
+        self._listen()
 
     async def action_dismiss(self, result: object = None) -> None:
         """Stop; the measurement ends at its next block."""
         self._stopped = True
         self.dismiss(None)
 
-    async def _work(self) -> None:
+    @work
+    async def _listen(self) -> None:
         watch = Watch(self._told, lambda: self._stopped)
         found: HeardAll | BenchtrailError | None
         try:

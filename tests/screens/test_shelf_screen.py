@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import gc
 import shutil
+import warnings
 from pathlib import Path
+from typing import Any
 
+import pytest
 from conftest import BOOK, Bench, take_in
+from textual.worker import Worker
 
 from screens.bench import BenchScreen
-from screens.shelf import ShelfScreen
+from screens.shelf import PAUSE_S, ShelfScreen
 
 
 async def test_empty_shelf_says_what_to_press(bench: Bench) -> None:
@@ -127,3 +132,29 @@ async def test_folder_without_books_is_told(bench: Bench, tmp_path: Path) -> Non
     async with bench(book=tmp_path / "nothing") as hand:
         await hand.press("n")
         assert "--knowledge" in hand.reads
+
+
+async def test_glance_that_ends_before_it_begins_leaves_nothing(
+    bench: Bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The app may end in the very moment in which the shelf begins to look what comes next."""
+
+    def ended_at_once(*given: Any, **named: Any) -> Worker[Any]:
+        worker: Worker[Any] = run_worker(*given, **named)
+        if worker.group == "glance":
+            worker.cancel()
+            ended.append(worker)
+        return worker
+
+    ended: list[Worker[Any]] = []
+    run_worker = ShelfScreen.run_worker
+    async with bench() as hand:
+        await take_in(hand)
+        monkeypatch.setattr(ShelfScreen, "run_worker", ended_at_once)
+        with warnings.catch_warnings(record=True) as told:
+            warnings.simplefilter("always")
+            await hand.press("escape")
+            await hand.pilot.pause(2 * PAUSE_S)
+            gc.collect()
+    assert ended
+    assert told == []
