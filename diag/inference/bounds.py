@@ -23,12 +23,12 @@ from math import prod
 import numpy as np
 from numpy.typing import NDArray
 
+from diag.inference.elimination import Component, positions
 from diag.inference.joint import solve_rows
-from diag.inference.order import Component, components, positions
 from diag.inference.problem import Problem
 from diag.inference.relaxation import LEAST_PULL, Relaxation, slope, tied
 from diag.inference.reweighting import Factors, Flags, Reweighting, reweighting
-from diag.inference.sweep import Array
+from diag.inference.values import Array
 
 EASY = 12
 """Open bits of a relaxed problem: with `WORLDS` rows and `ROUNDS` some 0.7 s on 60 x 120."""
@@ -36,8 +36,8 @@ EASY = 12
 WORLDS = 32
 """The most rows in which causes are settled one way or the other."""
 
-WORK = 6e7
-"""States times links of all rows of a sweep, a fifth of a second; fewer worlds keep within it."""
+WORK = 4e7
+"""Numbers that all rows take together, a fifth of a second; fewer worlds keep within it."""
 
 ROUNDS = 4
 """Times that tangents and shares are fitted to what the last sweep found."""
@@ -96,7 +96,7 @@ def choose(problem: Problem, widest: int) -> Choice:
     for component in wide:
         here = [group for group in groups if group[0] in _bits(component)]
         here.sort(key=lambda group: sum(loss[row[bit]] for bit in group))
-        bits += _fewest(problem.reach, component, here, widest)
+        bits += _fewest(problem, here, widest)
     chosen = Relaxation(problem, tuple(bits))
     influence = spread[[row[bit] for bit in bits]].sum(axis=0)
     by_influence = tuple(every.causes[at] for at in np.argsort(-influence, kind="stable"))
@@ -106,15 +106,13 @@ def choose(problem: Problem, widest: int) -> Choice:
     return Choice(chosen, rows.middle(modes[chosen.modes])[:, 0], by_influence, modes)
 
 
-def _fewest(
-    reach: Sequence[int], component: Component, groups: Sequence[Sequence[int]], widest: int
-) -> list[int]:
-    """Bits of as few of the first groups as leave the component this narrow."""
+def _fewest(problem: Problem, groups: Sequence[Sequence[int]], widest: int) -> list[int]:
+    """Bits of as few of the first groups of a component as leave it this narrow."""
     few, many = 1, len(groups)
     while few < many:
         half = (few + many) // 2
         kept = sum(1 << bit for group in groups[half:] for bit in group)
-        left = components([reach[step] & kept for step in component.steps])
+        left = problem.components_of(problem.factors_of(kept))
         fits = max((part.width for part in left), default=0) <= widest
         few, many = (few, half) if fits else (half + 1, many)
     return [bit for group in groups[:few] for bit in group]
@@ -177,12 +175,8 @@ def _joined(groups: Iterable[Sequence[int]]) -> tuple[int, ...]:
 
 
 def _work(problem: Problem) -> int:
-    """States times links of one sweep; at least 1."""
-    return 1 + sum(
-        (1 + problem.reach[step].bit_count()) << component.width
-        for component in problem.components
-        for step in component.steps
-    )
+    """Numbers that a row of the problem takes; at least 1."""
+    return 1 + sum(component.cost for component in problem.components)
 
 
 def _worlds(problem: Problem, influence: Sequence[int], most: float) -> Array:

@@ -9,7 +9,7 @@ import numpy as np
 
 from diag.inference.joint import repeated, solve_rows
 from diag.inference.posterior import Posterior, present_now
-from diag.inference.sweep import Array
+from diag.inference.values import Array
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,9 +6,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from diag.inference.layout import Indices
-from diag.inference.problem import Coupled, Problem
-from diag.inference.sweep import TAPE, Array, Values, run, run_forward
+from diag.inference.layout import Program
+from diag.inference.problem import Problem
+from diag.inference.segments import segment_sums
+from diag.inference.shapes import Indices
+from diag.inference.sweep import TAPE, run, run_forward
+from diag.inference.values import Array, Values
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +86,7 @@ def log_mass_rows(problem: Problem, weights: Array, fires: Array, pairs: Array) 
         log_mass += np.log(_closed(problem, folded, pairs)).sum(axis=0)
     for coupled in problem.coupled:
         chosen = _differing(coupled, values)
-        part = run_forward(coupled.steps, _some(values, chosen))
+        part = run_forward(coupled, _some(values, chosen))
         log_part = np.full(len(log_mass), part[0])
         log_part[chosen] = part
         log_mass += log_part
@@ -91,7 +94,7 @@ def log_mass_rows(problem: Problem, weights: Array, fires: Array, pairs: Array) 
 
 
 def _closed(problem: Problem, folded: _Folded, pairs: Array) -> Array:
-    """Mass of each bit that no sweep opens, shape (lone, rows)."""
+    """Mass of each bit that no component has, shape (lone, rows)."""
     lone = problem.lone
     found: Array = (folded.openings[lone] * pairs[lone]).sum(axis=1)
     return found
@@ -100,7 +103,7 @@ def _closed(problem: Problem, folded: _Folded, pairs: Array) -> Array:
 def _values(
     problem: Problem, weights: Array, fires: Array, pairs: Array, openings: Array
 ) -> Values:
-    """The numbers of the sweep, those of summed bits as it takes them."""
+    """The numbers of the elimination, those of summed bits as it takes them."""
     summed = problem.summed
     if len(summed):
         pairs, openings = pairs.copy(), openings.copy()
@@ -116,7 +119,7 @@ def _normal(problem: Problem, weights: Array) -> tuple[Array, Array]:
     """
     if not len(problem.first):
         return weights, np.zeros(weights.shape[1])
-    totals = np.add.reduceat(weights, problem.first, axis=0)
+    totals = segment_sums(weights, problem.first)
     with np.errstate(divide="ignore"):
         log_mass: Array = np.log(totals).sum(axis=0)
     totals[totals == 0] = 1
@@ -137,8 +140,8 @@ def _fold(problem: Problem, weights: Array, fires: Array, bits: int) -> _Folded:
         unset = np.ones((bits, rows))
         return _Folded(np.stack([unset, np.zeros((bits, rows))], axis=1), never, never)
     weight, fire = weights[singles.modes], fires[singles.slots]
-    silent = np.add.reduceat(weight * (1 - fire), singles.first, axis=0)
-    fired = np.add.reduceat(weight * fire, singles.first, axis=0)
+    silent = segment_sums(weight * (1 - fire), singles.first)
+    fired = segment_sums(weight * fire, singles.first)
     # Index -1 of the table meets the last row: a cause that is never there.
     unset = np.vstack([silent, np.ones((1, rows))])[singles.table]
     is_set = np.vstack([fired, np.zeros((1, rows))])[singles.table]
@@ -162,9 +165,10 @@ def _running(unset: Array, is_set: Array) -> tuple[Array, Array]:
     All shapes are (bits, places, rows).
     """
     none = np.ones_like(unset)
-    np.cumprod(unset[:, :-1], axis=1, out=none[:, 1:])
     some = np.zeros_like(is_set)
-    np.cumsum((is_set * none)[:, :-1], axis=1, out=some[:, 1:])
+    for at in range(unset.shape[1] - 1):
+        np.multiply(none[:, at], unset[:, at], out=none[:, at + 1])
+        np.add(some[:, at], is_set[:, at] * none[:, at], out=some[:, at + 1])
     return none, some
 
 
@@ -180,19 +184,19 @@ def _unfold(problem: Problem, values: Values, folded: _Folded, after: Array, int
     into[singles.modes] *= (1 - fire) * silent[singles.owner] + fire * fired[singles.owner]
 
 
-def _solve_component(coupled: Coupled, values: Values, masses: Array, after: Array) -> Array:
+def _solve_component(coupled: Program, values: Values, masses: Array, after: Array) -> Array:
     """Run the sweep for the rows that differ from the first; returns their log mass (rows,)."""
     rows = values.weights.shape[1]
     if rows == 1:
-        return run(coupled.steps, values, masses, after)
+        return run(coupled, values, masses, after)
     chosen = _differing(coupled, values)
     log_mass = np.zeros(rows)
-    chunk = max(1, TAPE // sum(step.size for step in coupled.steps))
+    chunk = max(1, TAPE // coupled.size)
     for start in range(0, len(chosen), chunk):
         part = chosen[start : start + chunk]
         some = _some(values, part)
         joint, open_mass = np.empty_like(some.weights), np.empty_like(some.pairs)
-        log_mass[part] = run(coupled.steps, some, joint, open_mass)
+        log_mass[part] = run(coupled, some, joint, open_mass)
         masses[np.ix_(coupled.modes, part)] = joint[coupled.modes]
         after[coupled.bits[:, None], :, part] = open_mass[coupled.bits].transpose(0, 2, 1)
     same = np.delete(np.arange(rows), chosen)
@@ -203,7 +207,7 @@ def _solve_component(coupled: Coupled, values: Values, masses: Array, after: Arr
     return log_mass
 
 
-def _differing(coupled: Coupled, values: Values) -> Indices:
+def _differing(coupled: Program, values: Values) -> Indices:
     """The rows of which a number of this component differs from row 0, and row 0."""
     rows = values.weights.shape[1]
     differs = np.zeros(rows, dtype=bool)
@@ -235,7 +239,7 @@ def _shares(problem: Problem, masses: Array) -> Array:
     """Masses of a cause's modes scaled to sum to one in each row."""
     if not len(problem.first):
         return masses
-    totals = np.add.reduceat(masses, problem.first, axis=0)
+    totals = segment_sums(masses, problem.first)
     with np.errstate(divide="ignore", invalid="ignore"):
         masses /= totals[problem.owner]
     return masses

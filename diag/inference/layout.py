@@ -1,24 +1,25 @@
-"""The plan of a sweep: which bits are open while causes are swept, and where. Integers only.
+"""The plan of an elimination: where variables lie in the arrays, and what goes with what.
 
 A bit whose evidence speaks against it (L0 >= L1) is `summed`: where other bits hold apart the mass
 of not set and of set, it holds that of not set and of both. A trigger of summed bits then only
-scales the mass of not set by its silence, so that all that a cause does to summed bits is a small
-table by which the frontier is multiplied. Its likelihoods become L0 - L1 and L1, neither of them
-negative, so that nothing is lost to subtraction.
+scales the mass of not set by its silence, so that the tables of two factors multiply number by
+number. Its likelihoods become L0 - L1 and L1, neither of them negative, so that nothing is lost to
+subtraction. The other bits are `moved`: a bit that two factors share is set if either sets it.
+
+Every array has its variables in one order, the one to be closed first outermost, then the rows.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple, TypeAlias
 
 import numpy as np
-from numpy.typing import NDArray
 
-from diag.inference.order import positions
-
-Indices: TypeAlias = NDArray[np.intp]
+from diag.inference.elimination import Closing, Component, Firing, Product, positions
+from diag.inference.factors import Factor
+from diag.inference.shapes import Axis, Indices, Shapes, shapes
 
 ModeLinks: TypeAlias = tuple[tuple[int, int], ...]
 """Triggers of one mode: (slot of its probability, mask of the bits that it sets together)."""
@@ -30,238 +31,287 @@ Place: TypeAlias = tuple[slice | int, ...]
 """An index of the first axes of an array."""
 
 RESCALE_EVERY = 8
-"""Closings between two rescalings of the frontier, which keep it from underflow."""
+"""Closings between two rescalings of what they leave, which keep it from underflow."""
 
 
-@dataclass(frozen=True, slots=True)
-class Link:
-    """A trigger that moves mass: its slot, and where its bits lie among the open ones.
+class Trigger(NamedTuple):
+    """A trigger and its bits in an array that has one axis for each bit, the rows last.
 
-    A single bit lies between `outer` and `inner` states. For several, `axes` are those of the bits
-    that are not summed, `held` selects the states in which all summed ones are set, and `all_set`
-    those in which all are, both in the frontier with one axis for each open bit.
+    `axes` are those of the moved bits, `held` selects the states in which all summed ones are set,
+    and `all_set` those in which all are. For a single bit `unset` selects those in which it is not.
     """
 
     slot: int
-    outer: int = 1
-    inner: int = 1
-    axes: tuple[int, ...] = ()
-    held: Place = ()
-    all_set: Place = ()
+    axes: tuple[int, ...]
+    held: Place
+    all_set: Place
+    unset: Place | None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Tables:
-    """What the modes of a step do to its summed bits: one table for each mode.
+    """Factors of one shape, each of which is a table over so many bits for each mode.
 
     Attributes:
-        bits: how many bits a table tells apart.
-        view: the shape of the frontier that shows these bits apart from the rest.
-        broad: the shape of a table to go with it.
-        modes: the numbers of the modes, shape (modes,).
-        first: where each cause begins among them, shape (causes,).
-        owner: the cause of each of them, shape (modes,).
+        factors: the numbers of the factors.
+        causes: how many causes each of them has; all have as many modes.
+        moved: for each bit, the outermost first, whether it is moved.
+        modes: the numbers of the modes, factor by factor and cause by cause, shape (modes,).
         slots: the trigger of each mode for each bit alone, shape (bits, modes); -1 for none.
-        together: triggers of several bits as (which mode, slot, entries in which all are set).
+        together: triggers of several bits, each with the place of its mode.
     """
 
-    bits: int
-    view: tuple[int, ...]
-    broad: tuple[int, ...]
+    factors: tuple[int, ...]
+    causes: int
+    moved: tuple[bool, ...]
     modes: Indices
-    first: Indices
-    owner: Indices
     slots: Indices
-    together: tuple[tuple[int, int, Place], ...]
+    together: tuple[tuple[int, Trigger], ...]
 
     @property
     def size(self) -> int:
         """Numbers in all tables of a row."""
-        return len(self.modes) << self.bits
+        return len(self.modes) << len(self.moved)
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
-    """Open these bits (each becomes the outermost), sweep causes, close those bits.
+class Join:
+    """The product of the factors of these numbers."""
 
-    `links` has each mode's triggers that move mass; it is empty where no mode has any, which alone
-    can be a step of several causes. A closing is (bit, outer, inner); `width` counts the open bits
-    while the causes are swept.
-    """
-
-    opens: tuple[int, ...]
-    tables: Tables
-    links: tuple[tuple[Link, ...], ...]
-    closes: tuple[tuple[int, int, int], ...]
-    width: int
-    rescale: bool
+    left: int
+    right: int
+    shapes: Shapes
 
     @property
     def size(self) -> int:
-        """Numbers that a row leaves on the way forward: frontiers at openings, and tables."""
-        return (2 << self.width) + self.tables.size
+        """Numbers that a row leaves."""
+        return self.shapes.size
+
+
+@dataclass(frozen=True, slots=True)
+class Fire:
+    """Fire a cause, (mode, triggers) by (mode, triggers), into the factor `of`, or into nothing.
+
+    `view` shows the bits of that factor in an array with one axis for each of `bits` bits, with 1
+    where it lacks one; `opened` are the axes of these, and `unset` selects the states in which none
+    of these that is moved is set.
+    """
+
+    of: int | None
+    modes: tuple[tuple[int, tuple[Trigger, ...]], ...]
+    bits: int
+    view: tuple[int, ...]
+    opened: tuple[int, ...]
+    unset: Place
 
     @property
-    def slots(self) -> list[int]:
-        """The slots of all triggers."""
-        found: list[int] = self.tables.slots[self.tables.slots >= 0].tolist()
-        found += [slot for _, slot, _ in self.tables.together]
-        return found + [link.slot for links in self.links for link in links]
+    def size(self) -> int:
+        """Numbers that a row leaves."""
+        return 1 << self.bits
+
+
+@dataclass(frozen=True, slots=True)
+class Close:
+    """Sum out the outermost bit against its evidence; `size` numbers are left."""
+
+    of: int
+    bit: int
+    rescale: bool
+    size: int
+
+
+Step: TypeAlias = Join | Fire | Close
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Program:
+    """The factors' tables, and what is done with them; the last step leaves one number a row.
+
+    `modes`, `slots` and `bits` are all numbers that it depends on, `moved` the bits that are moved.
+    """
+
+    tables: tuple[Tables, ...]
+    factors: int
+    steps: tuple[Step, ...]
+    modes: Indices
+    slots: Indices
+    bits: Indices
+    moved: Indices
+
+    @property
+    def size(self) -> int:
+        """Numbers that a row leaves on the way forward."""
+        return sum(step.size for step in self.steps) + sum(part.size for part in self.tables)
 
 
 def program(
-    steps: Sequence[Sequence[Cause]], reach: Sequence[int], summed: int
-) -> tuple[Step, ...]:
-    """Lay out the sweep of a component.
+    component: Component, factors: Sequence[Factor], causes: Mapping[int, Cause], summed: int
+) -> Program:
+    """Lay out the elimination of a component.
 
     Args:
-        steps: the causes of each step, in order.
-        reach: mask of the bits that the causes of each step can set.
-        summed: mask of the bits whose evidence speaks against them.
+        component: how it is eliminated; its factors are positions in `factors`.
+        factors: those of the whole problem.
+        causes: the modes of each cause of the component.
+        summed: mask of the summed bits.
     """
-    later = 0
-    closing = []
-    for mask in reversed(reach):
-        closing.append(mask & ~later)
-        later |= mask
-    closing.reverse()
-    live: list[int] = []
-    closed = 0
-    frames, scalings = [], []
-    for causes, mask, ends in zip(steps, reach, closing, strict=True):
-        opens = tuple(bit for bit in positions(mask) if bit not in live)
-        live = [*reversed(opens), *live]
-        axes = {bit: at for at, bit in enumerate(live)}
-        scalings.append(_scaling(causes, axes, summed))
-        links, width = _links(causes, axes, summed), len(live)
-        closes = tuple(_close(bit, live) for bit in positions(ends))
-        rescale = closed // RESCALE_EVERY != (closed + len(closes)) // RESCALE_EVERY
-        closed += len(closes)
-        frames.append((opens, links, closes, width, rescale))
+    closings = [act.bit for act in component.acts if isinstance(act, Closing)]
+    order = _Order({bit: at for at, bit in enumerate(closings)}, summed)
+    here = [factors[at] for at in component.factors]
+    own = [order.ranked(positions(factor.bits)) for factor in here]
+    tables = _tables(here, own, causes, order)
+    links = [link for f in here for c in f.causes for _, links in causes[c] for link in links]
+    return Program(
+        tables=tables,
+        factors=len(here),
+        steps=_steps(component, here, own, causes, order),
+        modes=np.array([m for f in here for c in f.causes for m, _ in causes[c]], dtype=np.intp),
+        slots=np.array([slot for slot, _ in links], dtype=np.intp),
+        bits=np.array(closings, dtype=np.intp),
+        moved=np.array([bit for bit in closings if order.is_moved(bit)], dtype=np.intp),
+    )
+
+
+class _Order(NamedTuple):
+    """When each bit is closed, and which are summed."""
+
+    rank: Mapping[int, int]
+    summed: int
+
+    def ranked(self, bits: Iterable[int]) -> list[int]:
+        """Bits in the order of the axes."""
+        return sorted(bits, key=self.rank.__getitem__)
+
+    def is_moved(self, bit: int) -> bool:
+        """Whether a bit is not summed."""
+        return not self.summed >> bit & 1
+
+
+class _Shape(NamedTuple):
+    """What factors have in common whose tables are made together."""
+
+    causes: int
+    modes: int
+    moved: tuple[bool, ...]
+
+
+def _tables(
+    factors: Sequence[Factor],
+    own: Sequence[Sequence[int]],
+    causes: Mapping[int, Cause],
+    order: _Order,
+) -> tuple[Tables, ...]:
+    """The tables of all factors, those of one shape together: many small ones take long to make."""
+    by_shape: dict[_Shape, list[int]] = {}
+    for number, (factor, bits) in enumerate(zip(factors, own, strict=True)):
+        if factor.is_table:
+            moved = tuple(map(order.is_moved, bits))
+            shape = _Shape(len(factor.causes), len(causes[factor.causes[0]]), moved)
+            by_shape.setdefault(shape, []).append(number)
     return tuple(
-        Step(opens, tables, links, closes, width, rescale)
-        for (opens, links, closes, width, rescale), tables in zip(
-            frames, _tables(scalings), strict=True
-        )
+        _shaped(shape, numbers, factors, own, causes) for shape, numbers in by_shape.items()
     )
 
 
-def _union(masks: Iterable[int]) -> int:
-    union = 0
-    for mask in masks:
-        union |= mask
-    return union
+def _shaped(
+    shape: _Shape,
+    numbers: Sequence[int],
+    factors: Sequence[Factor],
+    own: Sequence[Sequence[int]],
+    causes: Mapping[int, Cause],
+) -> Tables:
+    modes: list[int] = []
+    slots: list[tuple[int, int, int]] = []
+    together: list[tuple[int, Trigger]] = []
+    for number in numbers:
+        axes = {bit: at for at, bit in enumerate(own[number])}
+        for cause in factors[number].causes:
+            for mode, links in causes[cause]:
+                for slot, mask in links:
+                    if mask & (mask - 1):
+                        together.append((len(modes), _trigger(slot, mask, axes, shape.moved)))
+                    else:
+                        slots.append((axes[mask.bit_length() - 1], len(modes), slot))
+                modes.append(mode)
+    alone = np.full((len(shape.moved), len(modes)), -1, dtype=np.intp)
+    if slots:
+        at_axis, at_mode, slot_there = np.array(slots, dtype=np.intp).T
+        alone[at_axis, at_mode] = slot_there
+    at_modes = np.array(modes, dtype=np.intp)
+    return Tables(tuple(numbers), shape.causes, shape.moved, at_modes, alone, tuple(together))
 
 
-class _Scaling(NamedTuple):
-    """Tables as plain numbers; `slots` goes by bit and then by mode."""
-
-    modes: list[int]
-    counts: tuple[int, ...]
-    bits: int
-    shapes: tuple[tuple[int, ...], tuple[int, ...]]
-    slots: list[int]
-    together: tuple[tuple[int, int, Place], ...]
-
-
-def _scaling(causes: Sequence[Cause], axes: dict[int, int], summed: int) -> _Scaling:
-    """What the triggers of these causes that reach summed bits only come to."""
-    modes = [mode for cause in causes for mode in cause]
-    scaling = [[link for link in links if not link[1] & ~summed] for _, links in modes]
-    union = _union(bits for here in scaling for _, bits in here)
-    over = sorted([axes[bit] for bit in positions(union)])
-    entries = {bit: over.index(axes[bit]) for bit in positions(union)}
-    slots = [-1] * (len(over) * len(modes))
-    several: list[tuple[int, int, Place]] = []
-    for at, here in enumerate(scaling):
-        for slot, bits in here:
-            if bits & (bits - 1):
-                all_set = _select([entries[bit] for bit in positions(bits)], len(over))
-                several.append((at, slot, all_set))
-            else:
-                slots[entries[bits.bit_length() - 1] * len(modes) + at] = slot
-    numbers = [number for number, _ in modes]
-    counts = tuple(map(len, causes))
-    return _Scaling(numbers, counts, len(over), _shapes(over, len(axes)), slots, tuple(several))
-
-
-def _tables(scalings: Sequence[_Scaling]) -> Iterator[Tables]:
-    """The tables of each step, out of one array for all: many small ones take long to make."""
-    modes = np.array([n for scaling in scalings for n in scaling.modes], dtype=np.intp)
-    slots = np.array([s for scaling in scalings for s in scaling.slots], dtype=np.intp)
-    owners: dict[tuple[int, ...], tuple[Indices, Indices]] = {}
-    mode = slot = 0
-    for numbers, counts, bits, (view, broad), places, together in scalings:
-        if counts not in owners:
-            first = np.cumsum([0, *counts[:-1]], dtype=np.intp)
-            owners[counts] = first, np.repeat(np.arange(len(counts)), counts)
-        yield Tables(
-            bits=bits,
-            view=view,
-            broad=broad,
-            modes=modes[mode : mode + len(numbers)],
-            first=owners[counts][0],
-            owner=owners[counts][1],
-            slots=slots[slot : slot + len(places)].reshape(bits, len(numbers)),
-            together=together,
-        )
-        mode += len(numbers)
-        slot += len(places)
-
-
-def _links(
-    causes: Sequence[Cause], axes: dict[int, int], summed: int
-) -> tuple[tuple[Link, ...], ...]:
-    found = tuple(
-        tuple(_link(slot, bits, axes, summed) for slot, bits in links if bits & ~summed)
-        for cause in causes
-        for _, links in cause
-    )
-    return found if any(found) else ()
-
-
-def _link(slot: int, bits: int, axes: dict[int, int], summed: int) -> Link:
-    if not bits & (bits - 1):
-        axis = axes[bits.bit_length() - 1]
-        return Link(slot, 1 << axis, 1 << (len(axes) - 1 - axis))
-    moved = [axes[bit] for bit in positions(bits & ~summed)]
-    held = [axes[bit] for bit in positions(bits & summed)]
-    return Link(
-        slot,
-        axes=tuple(moved),
-        held=tuple(slice(1, 2) if axis in held else slice(None) for axis in range(len(axes))),
-        all_set=_select([*moved, *held], len(axes)),
+def _trigger(slot: int, mask: int, axes: Mapping[int, int], moved: Sequence[bool]) -> Trigger:
+    several = [axes[bit] for bit in positions(mask)]
+    every = range(len(moved))
+    return Trigger(
+        slot=slot,
+        axes=tuple(at for at in several if moved[at]),
+        held=tuple(slice(1, 2) if at in several and not moved[at] else slice(None) for at in every),
+        all_set=tuple(slice(1, 2) if at in several else slice(None) for at in every),
+        unset=tuple(slice(0, 1) if at in several else slice(None) for at in every)
+        if len(several) == 1
+        else None,
     )
 
 
-def _select(axes: Sequence[int], width: int) -> Place:
-    """The states in which these bits are set."""
-    return tuple(1 if axis in axes else slice(None) for axis in range(width))
+def _steps(
+    component: Component,
+    factors: Sequence[Factor],
+    own: Sequence[Sequence[int]],
+    causes: Mapping[int, Cause],
+    order: _Order,
+) -> tuple[Step, ...]:
+    made: list[Sequence[int]] = list(own)
+    closed = [0] * len(own)
+    steps: list[Step] = []
+    for act in component.acts:
+        if isinstance(act, Closing):
+            outermost, *rest = made[act.of]
+            assert outermost == act.bit  # bits are ranked by when they are closed
+            count = closed[act.of] + 1
+            rescale = count >= RESCALE_EVERY
+            steps.append(Close(act.of, act.bit, rescale, 1 << len(rest)))
+            made.append(rest)
+            closed.append(0 if rescale else count)
+        elif isinstance(act, Firing):
+            before = [] if act.into is None else made[act.into]
+            both = order.ranked({*before, *own[act.cause]})
+            (cause,) = factors[act.cause].causes
+            steps.append(_fire(act.into, before, both, causes[cause], order))
+            made.append(both)
+            closed.append(0 if act.into is None else closed[act.into])
+        else:
+            steps.append(_join(act, made[act.left], made[act.right], order))
+            made.append(order.ranked({*made[act.left], *made[act.right]}))
+            closed.append(closed[act.left] + closed[act.right])
+    return tuple(steps)
 
 
-def _shapes(over: Sequence[int], width: int) -> tuple[tuple[int, ...], tuple[int, ...]]:
-    """The shape of a frontier with these rising axes apart from the others, and that of a table."""
-    view: list[int] = []
-    broad: list[int] = []
-    done = at = 0
-    while at < len(over):
-        if over[at] > done:
-            view.append(1 << (over[at] - done))
-            broad.append(1)
-        start = at
-        while at + 1 < len(over) and over[at + 1] == over[at] + 1:
-            at += 1
-        at += 1
-        view.append(1 << (at - start))
-        broad.append(1 << (at - start))
-        done = over[at - 1] + 1
-    if done < width:
-        view.append(1 << (width - done))
-        broad.append(1)
-    return tuple(view), tuple(broad)
+def _join(act: Product, left: Sequence[int], right: Sequence[int], order: _Order) -> Join:
+    axes = tuple(
+        Axis(2, bit in left, bit in right, order.is_moved(bit))
+        for bit in order.ranked({*left, *right})
+    )
+    return Join(act.left, act.right, shapes(axes))
 
 
-def _close(bit: int, live: list[int]) -> tuple[int, int, int]:
-    at = live.index(bit)
-    del live[at]
-    return bit, 1 << at, 1 << (len(live) - at)
+def _fire(
+    of: int | None, before: Sequence[int], both: Sequence[int], cause: Cause, order: _Order
+) -> Fire:
+    axes = {bit: at for at, bit in enumerate(both)}
+    moved = [order.is_moved(bit) for bit in both]
+    is_new = [bit not in before for bit in both]
+    return Fire(
+        of=of,
+        modes=tuple(
+            (mode, tuple(_trigger(slot, mask, axes, moved) for slot, mask in links))
+            for mode, links in cause
+        ),
+        bits=len(both),
+        view=tuple(1 if new else 2 for new in is_new),
+        opened=tuple(at for at, new in enumerate(is_new) if new),
+        unset=tuple(
+            slice(0, 1) if new and moved[at] else slice(None) for at, new in enumerate(is_new)
+        ),
+    )

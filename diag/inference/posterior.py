@@ -14,15 +14,16 @@ from diag.inference.evidence import Ref
 from diag.inference.ground import Ground, ground
 from diag.inference.joint import Joint, log_mass_rows, repeated, solve_rows
 from diag.inference.network import Network
-from diag.inference.sweep import Array
+from diag.inference.segments import segment_sums
+from diag.inference.values import Array
 from diag.model.figures import log_odds
 from diag.model.history import Given
 
 WIDEST = 21
-"""The widest frontier that is swept: two seconds and 300 MB; each more doubles both."""
+"""Bits of the largest product that is made: two seconds and 300 MB; each more doubles both."""
 
 OFTEN = 16
-"""The widest frontier of what is solved many times over, as what-ifs are; wider is estimated."""
+"""The same of what is solved many times over, as what-ifs are; wider is estimated."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +36,7 @@ class Posterior:
         log_odds: the natural log-odds of the same; exact where a probability rounds to 1.
         log_evidence: the natural logarithm of the probability of the evidence, or an estimate
             within its bounds.
-        width: open bits at the widest point of an exact sweep.
+        width: bits of the largest product of an exact elimination.
         bounds: for each cause, the interval that certainly holds its probability; None where the
             answer is exact.
         log_evidence_bounds: the same of the logarithm of the evidence.
@@ -182,5 +183,4 @@ def _by_cause(grounded: Ground, joint: Joint, modes: NDArray[np.bool_]) -> Array
     if not len(first):
         return joint.modes
     chosen = np.where(modes[:, None], joint.modes, 0.0)
-    summed: Array = np.add.reduceat(chosen, first, axis=0)
-    return summed[: len(grounded.network.start)]
+    return segment_sums(chosen, first)[: len(grounded.network.start)]

@@ -14,10 +14,11 @@ from typing import NamedTuple
 
 import numpy as np
 
-from diag.inference.grouping import Group, groups
-from diag.inference.layout import Cause, Indices, ModeLinks, Step, program
-from diag.inference.order import Component, components, positions
-from diag.inference.sweep import Array
+from diag.inference.elimination import Component, Outline, components, positions
+from diag.inference.factors import Factor, factors
+from diag.inference.layout import Cause, ModeLinks, Program, program
+from diag.inference.shapes import Indices
+from diag.inference.values import Array
 
 
 class Mode(NamedTuple):
@@ -29,17 +30,6 @@ class Mode(NamedTuple):
 
     weight: float
     triggers: tuple[tuple[float, int], ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Coupled:
-    """A component with its sweep, and the numbers that it depends on."""
-
-    component: Component
-    steps: tuple[Step, ...]
-    modes: Indices
-    slots: Indices
-    bits: Indices
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,28 +128,39 @@ class Problem:
         return tuple(found)
 
     @cached_property
-    def groups(self) -> list[Group]:
-        """The causes of two bits or more, by the steps that sweep them."""
-        return groups(self.masks, self._summed)
+    def factors(self) -> list[Factor]:
+        """The factors of all causes of two bits or more."""
+        return self.factors_of((1 << len(self.pairs)) - 1)
 
-    @cached_property
-    def reach(self) -> list[int]:
-        """For each group, the bits that its causes can set."""
-        return [group.bits for group in self.groups]
+    def factors_of(self, kept: int) -> list[Factor]:
+        """The same if only the bits of the mask `kept` were there."""
+        kept_masks = [mask & kept for mask in self.masks]
+        return factors(kept_masks, [len(modes) for modes in self.causes], self._summed)
 
     @cached_property
     def components(self) -> list[Component]:
-        """Components of the bits that causes couple, each with its groups in sweep order."""
-        return components(self.reach)
+        """Components of the bits that causes couple, and how each is eliminated."""
+        return self.components_of(self.factors)
+
+    def components_of(self, factors: Sequence[Factor]) -> list[Component]:
+        """The same for other factors of this problem."""
+        outlines = [Outline(f.bits, 0 if f.is_table else self._fired(f)) for f in factors]
+        return components(outlines, ~self._summed & (1 << len(self.pairs)) - 1)
+
+    def _fired(self, factor: Factor) -> int:
+        """Triggers of a factor that is one cause."""
+        (cause,) = factor.causes
+        reached = (bits & factor.bits for mode in self.causes[cause] for _, bits in mode.triggers)
+        return sum(map(bool, reached))
 
     @cached_property
     def width(self) -> int:
-        """The greatest number of bits open at once, known before the sweep."""
+        """The most bits of a product, known before anything is computed."""
         return max((c.width for c in self.components), default=min(1, len(self.pairs)))
 
     @cached_property
     def summed(self) -> Indices:
-        """The bits whose evidence speaks against them; the sweep holds them as sums."""
+        """The bits whose evidence speaks against them; factors hold them as sums."""
         return _indices(positions(self._summed))
 
     @cached_property
@@ -168,17 +169,18 @@ class Problem:
         return sum(1 << bit for bit in against)
 
     @cached_property
-    def coupled(self) -> tuple[Coupled, ...]:
-        """Every component laid out for the sweep."""
-        return tuple(self._coupled(component) for component in self.components)
+    def coupled(self) -> tuple[Program, ...]:
+        """Every component laid out for its elimination."""
+        causes = {c: self.laid(c) for factor in self.factors for c in factor.causes}
+        return tuple(program(each, self.factors, causes, self._summed) for each in self.components)
 
     @cached_property
     def lone(self) -> Indices:
-        """Bits that no sweep opens."""
-        swept = 0
+        """Bits that no component has."""
+        coupled = 0
         for component in self.components:
-            swept |= component.bits
-        return _indices([bit for bit in range(len(self.pairs)) if not swept >> bit & 1])
+            coupled |= component.bits
+        return _indices([bit for bit in range(len(self.pairs)) if not coupled >> bit & 1])
 
     @cached_property
     def singles(self) -> Singles:
@@ -202,15 +204,6 @@ class Problem:
         bits, places = np.array(spots, dtype=np.intp).reshape(-1, 2).T
         at = np.array(table, dtype=np.intp).reshape(len(table), most)
         return Singles(modes, slots, owner, _indices(first), bits, places, at)
-
-    def _coupled(self, component: Component) -> Coupled:
-        order = [self.groups[at] for at in component.steps]
-        causes = [[self.laid(cause) for cause in group.causes] for group in order]
-        steps = program(causes, [group.bits for group in order], self._summed)
-        modes = [mode for step in steps for mode in step.tables.modes.tolist()]
-        slots = [slot for step in steps for slot in step.slots]
-        bits = [bit for step in steps for bit in step.opens]
-        return Coupled(component, steps, _indices(modes), _indices(slots), _indices(bits))
 
 
 def _indices(numbers: Sequence[int]) -> Indices:

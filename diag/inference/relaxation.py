@@ -13,10 +13,10 @@ from math import log1p
 
 import numpy as np
 
-from diag.inference.layout import Indices
-from diag.inference.order import positions
+from diag.inference.elimination import positions
 from diag.inference.problem import Mode, Problem
-from diag.inference.sweep import Array
+from diag.inference.shapes import Indices
+from diag.inference.values import Array
 
 STEEPEST = 4.0
 """Greater rates are cut to this, as bounds are far off there; they allow for the cut."""

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diag.inference.relaxation import Relaxation, log_likelihood, slope
-from diag.inference.sweep import Array
+from diag.inference.values import Array
 
 NEVER_LESS = 0.1
 """Tangents touch at a rate of at least this: that of a certainly present sign is steep at 0."""

@@ -1,279 +1,192 @@
-"""The frontier sweep: forward for the mass, backward for every marginal. Arrays and axes only.
+"""The elimination in numbers: forward for the mass, backward for every marginal.
 
-The frontier holds, for every subset of the open bits, the mass in which exactly those bits have
-been set so far; a summed bit (see `layout`) holds the mass of both in place of that of set. A cause
-is swept by one pass over its modes, several causes of summed bits by one pass together; a bit is
-closed against its pair of likelihoods when its last cause is through. Only sums and products of
+A factor holds, for every subset of its open bits, the mass in which exactly those bits have been
+set; a summed bit (see `layout`) holds the mass of both in place of that of set. Two factors are
+multiplied: number by number, but that a moved bit which both have is set if either sets it. A bit
+is closed against its pair of likelihoods when all its causes are in. Only sums and products of
 non-negative numbers occur, so the relative error stays near the rounding of one operation times
-their number, however small the priors. (Method: variable elimination with the causal-independence
-chain of Heckerman 1993, taken for all bits at once; for summed bits in the sums over subsets of the
-fast Moebius transform, where it is a product.)
+their number, however small the priors. (Method: variable elimination with causal independence,
+Zhang and Poole, Journal of Artificial Intelligence Research 5, 1996; for summed bits in the sums
+over subsets of the fast Moebius transform, where it is a product.)
 
 Rows are independent problems of one structure, on the last axis of every array.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
 from math import ceil, sqrt
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 import numpy as np
-from numpy.typing import NDArray
 
-from diag.inference.layout import Link, Step, Tables
-
-Array: TypeAlias = NDArray[np.float64]
+from diag.inference.firing import fired, fired_back
+from diag.inference.layout import Fire, Join, Program, Step
+from diag.inference.products import joined, parted
+from diag.inference.tables import by_cause, by_factor, filled, mode_masses
+from diag.inference.values import Array, Values
 
 TAPE = 1 << 23
-"""Numbers kept for the way back (64 MB); a longer sweep keeps check points and runs again."""
+"""Numbers kept for the way back (64 MB); a longer run keeps check points and runs again."""
+
+Inputs: TypeAlias = tuple[Array, ...]
+"""What a step was given."""
 
 
-@dataclass(frozen=True, slots=True)
-class Values:
-    """Numbers of a sweep.
+class _Run(NamedTuple):
+    """What a run works on: `pairs` by bit with what single causes do to it, the scale of rows."""
 
-    Shapes: `weights` (modes, rows), `fires` and `quiet` (slots, rows), `pairs` and `openings`
-    (bits, 2, rows). `quiet` is one less `fires`. An opening is the mass with which a bit starts
-    unset and set; that of a summed bit the mass of unset and of both, and its pair L0 - L1 and L1.
-    """
-
-    weights: Array
-    fires: Array
-    quiet: Array
+    values: Values
     pairs: Array
-    openings: Array
+    log_mass: Array
 
 
-def run(steps: tuple[Step, ...], values: Values, joint: Array, open_mass: Array) -> Array:
+def run(program: Program, values: Values, joint: Array, open_mass: Array) -> Array:
     """Natural logarithm of the mass of each row, shape (rows,); minus infinity if there is none.
 
-    Fills `joint` (modes, rows) with each swept mode's mass and `open_mass` (bits, 2, rows) with
-    what follows a bit at either side of its opening. Both are right up to a factor per cause or
-    bit and row, so only their ratios within one cause or bit mean anything.
+    Fills `joint` (modes, rows) with each mode's mass and `open_mass` (bits, 2, rows) with what
+    follows a bit at either side of its opening. Both are right up to a factor per cause or bit and
+    row, so only their ratios within one cause or bit mean anything.
     """
     rows = values.weights.shape[1]
-    tape = rows * sum(step.size for step in steps)
-    length = len(steps) if tape <= TAPE else ceil(sqrt(len(steps)))
-    segments = [steps[at : at + length] for at in range(0, len(steps), length)]
-    frontier = np.ones((1, rows))
-    log_mass = np.zeros(rows)
-    starts = []
-    passed: list[_Passed] = []
+    full = [filled(tables, values) for tables in program.tables]
+    causes = [by_cause(tables, each) for tables, each in zip(program.tables, full, strict=True)]
+    live = _factors(program, causes)
+    state = _Run(values, _pairs(program, values), np.zeros(rows))
+    numbered = [*enumerate(program.steps, start=program.factors)]
+    length = len(numbered)
+    if rows * program.size > TAPE:
+        length = ceil(sqrt(length))
+    segments = [numbered[at : at + length] for at in range(0, len(numbered), length)]
+    starts: list[dict[int, Array]] = []
+    taken: list[Inputs] = []
     for segment in segments:
-        starts.append(frontier)
-        passed, frontier = _record(segment, frontier, values, log_mass)
-    back = np.ones((1, rows))
+        starts.append(dict(live))
+        taken = _forward(segment, live, state)
+    ((last, mass),) = live.items()
+    back = {last: np.ones((1, rows))}
+    ends = np.zeros_like(values.pairs)
     for number, segment in reversed([*enumerate(segments)]):
         if number < len(segments) - 1:
-            passed, _ = _record(segment, starts[number], values, np.zeros(rows))
-        for step in reversed(segment):
-            back = _backward(step, passed.pop(), back, values, (joint, open_mass))
-    return log_mass + _log(frontier)
+            taken = _forward(segment, starts[number], state._replace(log_mass=np.zeros(rows)))
+        _backward(segment, taken, back, state, (joint, ends))
+    for tables, each, summed in zip(program.tables, full, causes, strict=True):
+        follow = [back[factor] for factor in tables.factors]
+        joint[tables.modes] = mode_masses(each, summed, follow)
+    _open(program, values, ends, open_mass)
+    return state.log_mass + _log(mass)
 
 
-def run_forward(steps: tuple[Step, ...], values: Values) -> Array:
+def run_forward(program: Program, values: Values) -> Array:
     """What `run` returns, without the way back."""
-    rows = values.weights.shape[1]
-    frontier = np.ones((1, rows))
-    log_mass = np.zeros(rows)
-    for step in steps:
-        _, frontier = _record((step,), frontier, values, log_mass)
-    return log_mass + _log(frontier)
+    causes = [by_cause(tables, filled(tables, values)) for tables in program.tables]
+    live = _factors(program, causes)
+    state = _Run(values, _pairs(program, values), np.zeros(values.weights.shape[1]))
+    for numbered in enumerate(program.steps, start=program.factors):
+        _forward([numbered], live, state)
+    (mass,) = live.values()
+    return state.log_mass + _log(mass)
 
 
-def _log(frontier: Array) -> Array:
-    """Logarithm of what is left when every bit is closed."""
+def _factors(program: Program, causes: Sequence[Array]) -> dict[int, Array]:
+    return {
+        number: factor
+        for tables, summed in zip(program.tables, causes, strict=True)
+        for number, factor in zip(tables.factors, by_factor(summed), strict=True)
+    }
+
+
+def _pairs(program: Program, values: Values) -> Array:
+    """The likelihoods of each bit together with its opening, shape (bits, 2, rows).
+
+    What single causes did to a moved bit stays done: a bit that they set is set in both states.
+    """
+    found = values.pairs * values.openings
+    moved = program.moved
+    unset, is_set = values.openings[moved, 0], values.openings[moved, 1]
+    found[moved, 0] += is_set * values.pairs[moved, 1]
+    found[moved, 1] = (unset + is_set) * values.pairs[moved, 1]
+    return found
+
+
+def _open(program: Program, values: Values, ends: Array, open_mass: Array) -> None:
+    """What follows either side of each opening, from what meets either state of the bit."""
+    bits, moved = program.bits, program.moved
+    open_mass[bits] = ends[bits] * values.pairs[bits]
+    open_mass[moved, 1] = ends[moved].sum(axis=1) * values.pairs[moved, 1]
+    open_mass[moved, 0] += ends[moved, 1] * values.pairs[moved, 1]
+
+
+def _log(mass: Array) -> Array:
+    """Logarithm of what is left when every variable is closed."""
     with np.errstate(divide="ignore"):
         # A row that takes back what was said of a summed bit can round to just below nothing.
-        found: Array = np.log(np.maximum(frontier[0], 0.0))
+        found: Array = np.log(np.maximum(mass[0], 0.0))
     return found
 
 
-@dataclass(frozen=True, slots=True)
-class _Passed:
-    """What a step leaves on the way forward.
-
-    `states` are the frontiers before and after each opening, `tables` (modes, entries, rows) those
-    of its modes, `causes` (causes, entries, rows) their sums by cause.
-    """
-
-    states: list[Array]
-    tables: Array
-    causes: Array
-
-    @property
-    def product(self) -> Array:
-        """What all causes of the step together do to summed bits, shape (entries, rows)."""
-        found: Array = self.causes[0]
-        if len(self.causes) > 1:
-            found = np.multiply.reduce(self.causes, axis=0)
-        return found
+Numbered: TypeAlias = Sequence[tuple[int, Step]]
+"""Steps with the number of what each makes."""
 
 
-def _record(
-    segment: tuple[Step, ...], frontier: Array, values: Values, log_mass: Array
-) -> tuple[list[_Passed], Array]:
-    """What each step leaves, and the frontier after the last."""
-    found = []
-    for step in segment:
-        tables = _filled(step.tables, values)
-        causes = np.add.reduceat(tables, step.tables.first, axis=0)
-        passed = _Passed(_opened(step, frontier, values), tables, causes)
-        found.append(passed)
-        frontier = _forward(step, passed, values, log_mass)
-    return found, frontier
-
-
-def _filled(tables: Tables, values: Values) -> Array:
-    """Each mode's weight with the silence of its triggers, shape (modes, entries, rows)."""
-    count, rows = len(tables.modes), values.weights.shape[1]
-    found = np.empty((count, 1 << tables.bits, rows))
-    found[...] = values.weights[tables.modes][:, None]
-    for bit, quiet in enumerate(values.quiet[tables.slots]):
-        unset = found.reshape(count, 1 << bit, 2, -1, rows)[:, :, 0]
-        unset *= quiet[:, None, None]
-    for mode, slot, all_set in tables.together:
-        table = found[mode].reshape((2,) * tables.bits + (rows,))
-        kept = table[all_set].copy()
-        table *= values.quiet[slot]
-        table[all_set] = kept
+def _forward(steps: Numbered, live: dict[int, Array], state: _Run) -> list[Inputs]:
+    """What each step was given; `live` has what was made and not yet used, before and after."""
+    found: list[Inputs] = []
+    for number, step in steps:
+        if isinstance(step, Join):
+            left, right = live.pop(step.left), live.pop(step.right)
+            live[number] = joined(step.shapes, left, right)
+            found.append((left, right))
+            continue
+        given = _nothing(state) if step.of is None else live.pop(step.of)
+        found.append((given,))
+        if isinstance(step, Fire):
+            live[number] = fired(step, given, state.values)
+            continue
+        unset, is_set = state.pairs[step.bit]
+        made = unset * given[: step.size]
+        made += is_set * given[step.size :]
+        if step.rescale:
+            scale = made.sum(axis=0)
+            scale[scale <= 0] = 1
+            made /= scale
+            np.add(state.log_mass, np.log(scale), out=state.log_mass)
+        live[number] = made
     return found
 
 
-def _opened(step: Step, frontier: Array, values: Values) -> list[Array]:
-    """The frontier before any opening, and after each."""
-    states = [frontier]
-    for bit in step.opens:
-        grown = values.openings[bit][:, None, :] * states[-1]
-        states.append(grown.reshape(-1, grown.shape[-1]))
-    return states
-
-
-def _times(tables: Tables, state: Array, table: Array) -> Array:
-    """A frontier multiplied by a table (entries, rows)."""
-    if not tables.bits:
-        return state * table
-    rows = state.shape[-1:]
-    found = state.reshape(tables.view + rows) * table.reshape(tables.broad + rows)
-    return found.reshape(state.shape)
-
-
-def _forward(step: Step, passed: _Passed, values: Values, log_mass: Array) -> Array:
-    """The frontier after a step, from that after its openings; adds its scale to `log_mass`."""
-    before = passed.states[-1]
-    if step.links:
-        after = np.zeros_like(before)
-        for links, table in zip(step.links, passed.tables, strict=True):
-            part = _times(step.tables, before, table)
-            for link in links:
-                _fire(part, link, values)
-            after += part
-    else:
-        after = _times(step.tables, before, passed.product)
-    for bit, outer, inner in step.closes:
-        view = after.reshape(outer, 2, inner, -1)
-        absent, present = values.pairs[bit]
-        after = (absent * view[:, 0] + present * view[:, 1]).reshape(outer * inner, -1)
-    if step.rescale:
-        scale = after.sum(axis=0)
-        scale[scale <= 0] = 1
-        after /= scale
-        log_mass += np.log(scale)
-    return after
-
-
-def _fire(state: Array, link: Link, values: Values) -> None:
-    """Let a trigger fire: move its share of the mass to the states in which its bits are set."""
-    chance, quiet = values.fires[link.slot], values.quiet[link.slot]
-    if not link.axes:
-        view = state.reshape(link.outer, 2, link.inner, -1)
-        unset, is_set = view[:, 0], view[:, 1]
-        is_set += chance * unset
-        unset *= quiet
-        return
-    view = _axes(state)
-    moved = chance * view[link.held].sum(axis=link.axes, keepdims=True)
-    view *= quiet
-    view[link.all_set] += moved.reshape(view[link.all_set].shape)
-
-
-def _fire_back(state: Array, link: Link, values: Values) -> None:
-    """The transpose of `_fire`."""
-    chance, quiet = values.fires[link.slot], values.quiet[link.slot]
-    if not link.axes:
-        view = state.reshape(link.outer, 2, link.inner, -1)
-        unset = view[:, 0]
-        unset *= quiet
-        unset += chance * view[:, 1]
-        return
-    view = _axes(state)
-    held = view[link.held]
-    is_set = chance * view[link.all_set].reshape(
-        [1 if axis in link.axes else size for axis, size in enumerate(held.shape)]
-    )
-    view *= quiet
-    held += is_set
-
-
-def _axes(state: Array) -> Array:
-    """The same states with one axis for each open bit, rows last."""
-    width = state.shape[0].bit_length() - 1
-    return state.reshape((2,) * width + (state.shape[1],))
+def _nothing(state: _Run) -> Array:
+    """The factor of no bit, into which a first cause is fired."""
+    return np.ones((1, len(state.log_mass)))
 
 
 def _backward(
-    step: Step, passed: _Passed, back: Array, values: Values, into: tuple[Array, Array]
-) -> Array:
-    """What follows each state before the step, given what follows each state after it."""
-    joint, open_mass = into
-    for bit, outer, inner in reversed(step.closes):
-        spread = values.pairs[bit][:, None, :] * back.reshape(outer, 1, inner, -1)
-        back = spread.reshape(2 * outer * inner, -1)
-    *earlier, before = passed.states
-    if step.links:
-        total = np.zeros_like(back)
-        for mode, links, table in zip(step.tables.modes, step.links, passed.tables, strict=True):
-            part = back.copy()
-            for link in reversed(links):
-                _fire_back(part, link, values)
-            joint[mode] = (_met(step.tables, before, part) * table).sum(axis=0)
-            total += _times(step.tables, part, table)
-        back = total
-    else:
-        around = _met(step.tables, before, back) * _without_each(passed.causes)
-        joint[step.tables.modes] = (passed.tables * around[step.tables.owner]).sum(axis=1)
-        back = _times(step.tables, back, passed.product)
-    for bit, state in zip(reversed(step.opens), reversed(earlier), strict=True):
-        view = back.reshape(2, state.shape[0], -1)
-        open_mass[bit] = np.einsum("bsr,sr->br", view, state)
-        back = np.einsum("br,bsr->sr", values.openings[bit], view)
-    if step.rescale:
-        scale = back.max(axis=0)
-        scale[scale <= 0] = 1
-        back = back / scale
-    return back
+    steps: Numbered,
+    taken: Sequence[Inputs],
+    back: dict[int, Array],
+    state: _Run,
+    into: tuple[Array, Array],
+) -> None:
+    """From what follows each state after every step to what follows each before it.
 
-
-def _met(tables: Tables, before: Array, back: Array) -> Array:
-    """Mass of the states before times what follows them, summed over all that tables don't show.
-
-    Shape (entries, rows).
+    Fills the masses of modes that were fired (modes, rows), and for each bit that is closed the
+    mass that meets either of its states (bits, 2, rows).
     """
-    if not tables.bits:
-        whole: Array = np.einsum("sr,sr->r", before, back)[None]
-        return whole
-    rows = before.shape[-1:]
-    gaps = tuple(axis for axis, size in enumerate(tables.broad) if size == 1)
-    product = (before * back).reshape(tables.view + rows)
-    found: Array = product.sum(axis=gaps).reshape(-1, *rows)
-    return found
-
-
-def _without_each(causes: Array) -> Array:
-    """The product of the tables of all other causes of a step, (causes, entries, rows)."""
-    found = np.ones_like(causes)
-    if len(causes) > 1:
-        np.cumprod(causes[:-1], axis=0, out=found[1:])
-        found[:-1] *= np.cumprod(causes[:0:-1], axis=0)[::-1]
-    return found
+    joint, ends = into
+    for (number, step), given in zip(reversed(steps), reversed(taken), strict=True):
+        after = back.pop(number)
+        if isinstance(step, Join):
+            back[step.left], back[step.right] = parted(step.shapes, after, *given)
+        elif isinstance(step, Fire):
+            before = fired_back(step, given[0], after, state.values, joint)
+            if step.of is not None:
+                back[step.of] = before
+        else:
+            if step.rescale:
+                scale = after.max(axis=0)
+                scale[scale <= 0] = 1
+                after = after / scale
+            halves = given[0].reshape(2, step.size, -1)
+            ends[step.bit] = np.einsum("sr,bsr->br", after, halves)
+            spread = state.pairs[step.bit][:, None] * after
+            back[step.of] = spread.reshape(given[0].shape)

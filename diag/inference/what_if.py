@@ -23,7 +23,8 @@ from diag.inference.ground import Ground
 from diag.inference.joint import repeated, solve_rows
 from diag.inference.network import Network
 from diag.inference.posterior import Posterior, estimate, present_now, quick, solve
-from diag.inference.sweep import Array
+from diag.inference.segments import segment_sums
+from diag.inference.values import Array
 
 DIRECT = 1e-4
 """An answer less likely than this is solved by itself; above, a row is exact to about 1e-11."""
@@ -91,10 +92,10 @@ def what_if(
         # A row has few terms of very many, so that they are gathered instead of multiplied out.
         terms_at, factors = (np.array(column) for column in zip(*signed, strict=True))
         ends = np.cumsum([len(terms) for terms in summed.values()])
-        starts, places = [0, *ends[:-1]], list(summed)
+        starts, places = np.array([0, *ends[:-1]]), list(summed)
         shares = chance[terms_at] * factors
         probability[places] = np.add.reduceat(shares, starts)
-        joint = np.add.reduceat(present.T[terms_at] * shares[:, None], starts, axis=0)
+        joint = segment_sums(present.T[terms_at] * shares[:, None], starts)
         with np.errstate(divide="ignore", invalid="ignore"):
             after[places] = joint / probability[places, None]
     for at, terms in enumerate(sums):

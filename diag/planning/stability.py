@@ -27,7 +27,7 @@ FURTHEST = 16.0
 OFF = 2.0
 """Odds of a book are as soon half or double as right: figures from memory and from practice."""
 ROWS = 1 << 20
-"""Causes times states of the frontier that are solved: about a second of work."""
+"""Causes times states of the largest product that are solved: about a second of work."""
 LEAST = 8
 """Causes whose share is scaled however wide the network is."""
 

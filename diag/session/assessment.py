@@ -179,14 +179,21 @@ def rank(
 
 def _before(net: Network, history: History, last: Assessment | None) -> Mapping[str, float]:
     """Probabilities without the last answer and all after it; today's rules hold for both."""
-    answer = next(
-        (n for n in range(len(history.steps) - 1, -1, -1) if isinstance(history.steps[n], Given)),
-        None,
-    )
+    answer = _last_answer(history)
     if answer is None:
         return {}
     earlier = History(history.symptoms, history.steps[:answer])
     begun = net.outset
-    if last is not None and last.situation.history == earlier and last.network.outset is begun:
-        return last.posterior.causes
+    if last is not None and last.network.outset is begun:
+        was = last.situation.history
+        if was == earlier:
+            return last.posterior.causes
+        if _last_answer(was) == answer and History(was.symptoms, was.steps[:answer]) == earlier:
+            return {ranked.id: ranked.before for ranked in last.ranking}
     return solve(network(begun.book, begun.deck, earlier, begun.raised, net)).causes
+
+
+def _last_answer(history: History) -> int | None:
+    """The place of the last answer among the steps."""
+    steps = history.steps
+    return next((n for n in reversed(range(len(steps))) if isinstance(steps[n], Given)), None)
