@@ -136,14 +136,18 @@ class ShelfScreen(EngineScreen):
         self.app.push_screen(OrdersScreen())
 
     def action_leave(self) -> None:
-        """Away from the search, or out."""
+        """Out."""
+        self.app.exit()
+
+    def action_back(self) -> None:
+        """Away from the search; a hand that goes back once too often does not end the app."""
         search = self.query_one("#search", Input)
         if search.display:
             search.value = ""
             search.display = False
             self.query_one("#decks").focus()
         else:
-            self.app.exit()
+            self.query_one("#state", Static).update("This is the shelf. q leaves.")
 
     @on(OptionList.OptionSelected)
     def open_selected(self) -> None:

@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 from conftest import BOOK, Bench, take_in
+from textual.events import Key
 from textual.worker import Worker
 
 from screens.bench import BenchScreen
@@ -132,6 +133,20 @@ async def test_folder_without_books_is_told(bench: Bench, tmp_path: Path) -> Non
     async with bench(book=tmp_path / "nothing") as hand:
         await hand.press("n")
         assert "--knowledge" in hand.reads
+
+
+async def test_going_back_once_too_often_does_not_end_the_app(bench: Bench) -> None:
+    """Esc on the shelf says where one is; q leaves."""
+    async with bench() as hand:
+        await take_in(hand)
+        await hand.press("escape", "escape", "escape")
+        assert "This is the shelf. q leaves." in hand.reads
+        assert hand.app.is_running
+        await hand.press("slash", "escape")
+        assert not hand.app.screen.query_one("#search").display
+        hand.app.post_message(Key("q", "q"))
+        await hand.pilot.pause(0.2)
+        assert not hand.app.is_running
 
 
 async def test_glance_that_ends_before_it_begins_leaves_nothing(
