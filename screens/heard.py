@@ -26,6 +26,8 @@ NEEDS_TAPE = "response"
 OWN_TAPE = ("One with the signals of benchtrail", "found by their lead-ins")
 MOST_FILES = 200
 """Files of a folder that are listed."""
+WHICH_TONE = "Which tone is on the tape?"
+NOT_KNOWN = "I don't know"
 FAIRLY = "What was measured leaves room for another answer."
 NOT_FROM_THIS = "Not from this recording"
 
@@ -73,6 +75,16 @@ def answering_only(found: HeardAll, readings: Collection[Reading]) -> HeardAll:
             for heard in found.heard
         ),
     )
+
+
+def tones_in_doubt(found: HeardAll) -> tuple[float, ...]:
+    """The tones that the tape may hold, in Hz, where the recording alone does not tell."""
+    return next((one.found.tones_hz for one in found.heard if one.found.tones_hz), ())
+
+
+def tone_says(hz: float) -> str:
+    """A tone in words."""
+    return f"{hz:g} Hz"
 
 
 def take_all(session: Session, found: HeardAll, with_answers: bool) -> Snapshot:

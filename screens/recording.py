@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
@@ -18,10 +20,14 @@ from screens.dialogs.listening import Listening
 from screens.heard import (
     MOST_FILES,
     NEEDS_TAPE,
+    NOT_KNOWN,
     OWN_TAPE,
+    WHICH_TONE,
     hear,
     kinds_offered,
     recording_help,
+    tone_says,
+    tones_in_doubt,
     which_recording,
 )
 
@@ -52,12 +58,18 @@ async def hear_recording(
     tape = await _ask_tape(screen) if path and what == NEEDS_TAPE else NO_TAPE
     if path is None or tape is None:
         return None
-    holds = None if isinstance(tape, str) else tape
+    given = Given(tape=None if isinstance(tape, str) else tape)
 
-    def measure(watch: Watch) -> HeardAll:
-        return hear(session, what, path, asked=asked, given=Given(tape=holds), watch=watch)
+    async def measured(given: Given) -> HeardAll | BenchtrailError | None:
+        def measure(watch: Watch) -> HeardAll:
+            return hear(session, what, path, asked=asked, given=given, watch=watch)
 
-    found = await screen.app.push_screen_wait(Listening(path.name, measure))
+        return await screen.app.push_screen_wait(Listening(path.name, measure))
+
+    found = await measured(given)
+    if isinstance(found, HeardAll) and (tones := tones_in_doubt(found)):
+        tone = await _ask_tone(screen, tones)
+        found = await measured(replace(given, nominal_hz=tone)) if tone else found
     if isinstance(found, BenchtrailError):
         if not path.exists():
             session.last_folder = folder  # a slip in a path is not offered again
@@ -87,6 +99,13 @@ async def _ask_tape(screen: EngineScreen) -> TestTape | Literal["own"] | None:
     if not chosen:
         return None
     return next((tape for tape in known if tape.id == chosen[0]), NO_TAPE)
+
+
+async def _ask_tone(screen: EngineScreen, tones: Sequence[float]) -> float | None:
+    """Which of these tones the tape holds; None if that is not known."""
+    items = [Item(f"{hz:g}", tone_says(hz)) for hz in tones]
+    chosen = await screen.app.push_screen_wait(Choose(WHICH_TONE, [*items, Item("", NOT_KNOWN)]))
+    return float(chosen[0]) if chosen and chosen[0] else None
 
 
 async def _ask_file(screen: EngineScreen, session: Session, what: str) -> Path | None:

@@ -20,6 +20,7 @@ class Measurement:
         remarks: sentences for the restorer: what it means, what it can't tell.
         source: id of the published source of the definition, or `common_practice`, `from_memory`.
         likely: chances in words and numbers, such as those of each rotating part.
+        tones_hz: what the tape may hold, the likeliest first, where a person had better say.
     """
 
     what: str
@@ -28,6 +29,7 @@ class Measurement:
     remarks: tuple[str, ...] = ()
     source: str
     likely: tuple[tuple[str, float], ...] = field(default=())
+    tones_hz: tuple[float, ...] = ()
 
     def __getitem__(self, key: str) -> Figure:
         """The figure of a key.

@@ -129,7 +129,7 @@ def measure_speed(sound: Sound, nominal_hz: float | None = None) -> Measurement:
     the capture (`long_run`), so that it tells how far another capture of the same deck may differ.
 
     Where another tone may well be on the tape, the error that this would mean is the figure
-    `OTHERWISE_KEY`, and `likely` has the chances of the tones.
+    `OTHERWISE_KEY`, and `likely` has the chances of the tones in `tones_hz`.
 
     Raises:
         MeasureError: as `follow` does.
@@ -170,6 +170,7 @@ def measure_speed(sound: Sound, nominal_hz: float | None = None) -> Measurement:
         remarks=(*followed.remarks, CLOCK),
         source="jis_c_5569",
         likely=tuple((f"a tone of {hz:g} Hz on the tape", p) for hz, p in _doubted(tone)),
+        tones_hz=tuple(hz for hz, _ in _doubted(tone)),
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -16,13 +17,17 @@ from screens.heard import (
     MOST_FILES,
     NEEDS_TAPE,
     NOT_FROM_THIS,
+    NOT_KNOWN,
     OWN_TAPE,
+    WHICH_TONE,
     answer_of,
     figures_of,
     hear,
     kinds_offered,
     recording_help,
     take_all,
+    tone_says,
+    tones_in_doubt,
     what_it_answers,
     which_recording,
 )
@@ -75,7 +80,13 @@ def take_recording(
             return False
         tape = tapes[place - 1] if place else None
     prompts.say(f"Measuring {path.name}.")
-    found = hear(session, what, path, asked=asked, given=Given(tape=tape))
+    given = Given(tape=tape)
+    found = hear(session, what, path, asked=asked, given=given)
+    if tones := tones_in_doubt(found):
+        place = prompts.choice(WHICH_TONE, [tone_says(hz) for hz in tones], NOT_KNOWN)
+        if place is not None:
+            said = replace(given, nominal_hz=tones[place])
+            found = hear(session, what, path, asked=asked, given=said)
     _show(prompts, session.book, found)
     if not found.heard:
         return False

@@ -41,13 +41,18 @@ def tone(tmp_path: Path) -> Path:
     """A tone of 3000 Hz from a deck that runs 2.5 % slow, in a folder of recordings."""
     path = tmp_path / "takes" / "Side A.wav"
     path.parent.mkdir()
+    write_tone(path, 2925)
+    return path
+
+
+def write_tone(path: Path, hz: float) -> None:
+    """Eight seconds of a tone with a little noise, on both channels."""
     at = np.arange(48_000 * 8) / 48_000
     sound = np.random.default_rng(3).normal(0, 1e-3, (len(at), 2))
-    sound += 0.3 * np.sin(2 * np.pi * 2925 * at)[:, None]
+    sound += 0.3 * np.sin(2 * np.pi * hz * at)[:, None]
     with wave.open(str(path), "wb") as file:
         file.setparams((2, 2, 48_000, 0, "NONE", ""))
         file.writeframes((sound * 32767).astype("<i2").tobytes())
-    return path
 
 
 def last_event() -> Event:
@@ -59,7 +64,7 @@ def last_event() -> Event:
 
 def test_check_is_answered_by_a_file(ask: Ask, tone: Path) -> None:
     """The card says how; figures and answer are shown before the case takes them."""
-    out = ask(*CHOOSE_SPEED, f"p '{tone}'", "y", "q")
+    out = ask(*CHOOSE_SPEED, f"p '{tone}'", "1", "y", "q")
     assert "p FILE: measure it from a recording, a WAV or FLAC file of a steady test tone" in out
     assert "Speed: what it answers: What is the speed error? Too slow" in out
     assert "-2.50" in out.partition("y: take them. f: figures only.")[0]
@@ -74,7 +79,7 @@ def test_check_is_answered_by_a_file(ask: Ask, tone: Path) -> None:
 @pytest.mark.parametrize(("typed", "kept"), [("f", True), ("n", False), ("", False)])
 def test_figures_alone_or_nothing(ask: Ask, tone: Path, typed: str, kept: bool) -> None:
     """`f` leaves the check open; anything else but `y` writes nothing."""
-    ask(*CHOOSE_SPEED, f"p {tone}", typed, "q")
+    ask(*CHOOSE_SPEED, f"p {tone}", "1", typed, "q")
     last = last_event()
     assert isinstance(last, Captured) == kept
     assert getattr(last, "readings", ()) == ()
@@ -82,7 +87,7 @@ def test_figures_alone_or_nothing(ask: Ask, tone: Path, typed: str, kept: bool) 
 
 def test_file_is_asked_for_and_picked_from_its_folder(ask: Ask, tone: Path) -> None:
     """Without a path; 0 goes back."""
-    out = ask(*CHOOSE_SPEED, "p", str(tone.parent), "1", "y", "q")
+    out = ask(*CHOOSE_SPEED, "p", str(tone.parent), "1", "1", "y", "q")
     assert "Speed: which recording? A WAV or FLAC file of a steady test tone" in out
     assert isinstance(last_event(), Captured)
     out = ask("u", *CHOOSE_SPEED, "p", str(tone.parent), "0", "p", "", "q")
@@ -92,7 +97,7 @@ def test_file_is_asked_for_and_picked_from_its_folder(ask: Ask, tone: Path) -> N
 
 def test_any_kind_is_measured_where_the_step_asks_for_none(ask: Ask, tone: Path) -> None:
     """All that it allows: the checks that it tells are answered, and the refused are told."""
-    out = ask(f"p {tone}", "1", "y", "q")
+    out = ask(f"p {tone}", "1", "1", "y", "q")
     assert "What to measure:" in out
     assert "Not from this recording: " in out
     last = last_event()
@@ -129,3 +134,16 @@ def test_specification_is_chosen(ask: Ask) -> None:
     last = last_event()
     assert isinstance(last, HeldAgainst)
     assert list(last.limits) == ["speed_error_percent", "weighted_peak_percent"]
+
+
+@pytest.mark.parametrize(("typed", "percent"), [("1", -2.38), ("2", 2.5)])
+def test_tone_in_doubt_is_asked_for(ask: Ask, tmp_path: Path, typed: str, percent: float) -> None:
+    """3075 Hz lies between 3000 and 3150: what the person says decides, and nothing is doubted."""
+    write_tone(tmp_path / "between.wav", 3075)
+    shown = ask(*CHOOSE_SPEED, "p", "between.wav", typed, "y", "q")
+    assert "Which tone is on the tape?" in shown
+    found = last_event()
+    assert isinstance(found, Captured)
+    first = next(each for each in found.figures if each.key == "speed_error_percent")
+    assert first.value == pytest.approx(percent, abs=0.02)
+    assert not any("otherwise" in each.key for each in found.figures)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -125,6 +126,33 @@ async def test_slip_in_a_path_is_not_offered_again(
         assert line.value == f"{tmp_path}/"
         await name_file(hand, f"{line.value}{tmp_path}/take.wav")
         assert asked == [tmp_path / "take.wav", tmp_path / "gone/take.wav", tmp_path / "take.wav"]
+
+
+async def test_tone_in_doubt_is_asked_for(bench: Bench, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where the tape may hold one tone or another the person is asked, and it is measured anew."""
+    given: list[float | None] = []
+
+    def listen(what: str, path: Path, watch: Watch, beside: Beside) -> Measurement:
+        given.append(beside.given.nominal_hz)
+        found = speed_found(-2.4 if beside.given.nominal_hz is None else 2.5, 0.1)
+        return found if beside.given.nominal_hz else replace(found, tones_hz=(3150.0, 3000.0))
+
+    monkeypatch.setattr(session, "listen", listen)
+    async with bench() as hand:
+        await take_in(hand)
+        await ask_speed(hand)
+        await name_file(hand, "/a.wav")
+        await until_seen(hand, "Which tone is on the tape?")
+        await hand.press("2")
+        await after_measuring(hand)
+        assert "Speed error: 2.50 ± 0.10 %" in hand.reads
+        await hand.press("escape", "p")
+        await name_file(hand, "/a.wav")
+        await until_seen(hand, "Which tone is on the tape?")
+        await hand.press("3")
+        await hand.settle()
+        assert "Speed error: -2.40 ± 0.10 %" in hand.reads
+    assert given == [None, 3000.0, None]
 
 
 async def test_marginal_figure_is_told_as_fairly_sure(
