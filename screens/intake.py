@@ -28,6 +28,8 @@ from screens.intake_rows import (
     SYMPTOMS,
     Row,
     deck_of,
+    first_wrong,
+    is_wrong,
     number_in,
     rows,
     value_words,
@@ -117,7 +119,8 @@ class IntakeScreen(EngineScreen):
         row = self._row
         if row.kind != "number":
             return
-        written = str(self._values.get(row.id) or "") if self._typing == row.id else ""
+        goes_on = self._typing == row.id or key == "backspace"
+        written = str(self._values.get(row.id) or "") if goes_on else ""
         self._typing = row.id
         signs = {"full_stop": ".", "comma": ","}
         self._set(row, written[:-1] if key == "backspace" else written + signs.get(key, key))
@@ -156,13 +159,21 @@ class IntakeScreen(EngineScreen):
     def ask_row(self) -> None:
         """Show the question of the marked row; a number begun elsewhere is done."""
         if self._typing != self._row.id:
-            self._typing = ""
+            self._stop_typing()
         self.query_one("#question", Static).update(self._question(self._row))
 
     @on(OptionList.OptionSelected)
     def edit_row(self) -> None:
         """A click on a row writes into it."""
         self.action_edit()
+
+    def _stop_typing(self) -> None:
+        """The next digit begins a number; one that can't be is marked in its row."""
+        typed, self._typing = self._typing, ""
+        listed = self.query_one(OptionList)
+        for at, row in enumerate(self._rows):
+            if row.id == typed:
+                listed.replace_option_prompt_at_index(at, self._line(row))
 
     async def _drop(self) -> None:
         told = "What was told on this page is not written down yet."
@@ -220,7 +231,9 @@ class IntakeScreen(EngineScreen):
         table.add_column(width=16, no_wrap=True, overflow="ellipsis")
         table.add_column(ratio=1, no_wrap=True, overflow="ellipsis")
         known = bool(self._values.get(row.id))
-        said = Text(value_words(row, self._values), "" if known else QUIET)
+        is_left = self._typing != row.id
+        style = LOUD if is_left and is_wrong(row, self._values) else "" if known else QUIET
+        said = Text(value_words(row, self._values), style)
         table.add_row(Text(row.label, LABEL if known else ""), said)
         return table
 
@@ -240,7 +253,7 @@ class IntakeScreen(EngineScreen):
         if row.kind == "text":
             options.append(("Enter", Text("write it")))
         elif row.kind == "number":
-            options.append(("1-9 . ,", Text(f"type it, in {row.unit}" if row.unit else "type it")))
+            options.append(("1-9 . ,", Text(_what_to_type(row))))
         if row.id not in (NAME, FAMILY):
             options.append(("0", Text("none" if row.kind == "many" else "unknown")))
         parts.append(keyed(options))
@@ -279,6 +292,7 @@ class IntakeScreen(EngineScreen):
                 number_in(row, str(written))
         except CaseError as error:
             await self.app.push_screen_wait(ErrorDialog(error))
+            self._stop_typing()
             return
         self.action_mark(1)
 
@@ -309,6 +323,8 @@ class IntakeScreen(EngineScreen):
             deck = deck_of(self._rows, self._values)
         except CaseError as error:
             await self.app.push_screen_wait(ErrorDialog(error))
+            self._stop_typing()
+            self.query_one(OptionList).highlighted = first_wrong(self._rows, self._values)
             return
         if self._session is not None:
             session = self._session
@@ -322,3 +338,10 @@ class IntakeScreen(EngineScreen):
 
             # Not awaited: it ends this very worker together with its screen.
             self.app.switch_screen(BenchScreen(begun))
+
+
+def _what_to_type(row: Row) -> str:
+    """The unit of a number, and what it can be."""
+    if row.fact is not None and row.fact.range:
+        return f"type it: {row.fact.ends}"
+    return f"type it, in {row.unit}" if row.unit else "type it"

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
+from diag.errors import CaseError
 from diag.model.trait import AGE as AGE_OF_DECK
 from diag.model.trait import Deck, Fact
 from screens.numbers import number_of
@@ -135,6 +136,23 @@ def number_in(row: Row, typed: str) -> float:
     if row.fact is not None:
         row.fact.check(value)
     return value
+
+
+def first_wrong(listed: Sequence[Row], values: Mapping[str, object]) -> int | None:
+    """The place of the first row whose number is none, or can't be."""
+    return next((at for at, row in enumerate(listed) if is_wrong(row, values)), None)
+
+
+def is_wrong(row: Row, values: Mapping[str, object]) -> bool:
+    """Whether a row holds a number that is none, or can't be."""
+    typed = values.get(row.id)
+    if row.kind != "number" or not typed:
+        return False
+    try:
+        number_in(row, str(typed))
+    except CaseError:
+        return True
+    return False
 
 
 def deck_of(listed: Sequence[Row], values: Mapping[str, object]) -> Deck:

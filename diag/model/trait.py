@@ -55,6 +55,14 @@ class Fact(Entry):
             found = ", ".join(f"{end:g}" for end in self.range)
             raise ValueError(f"range: the least and then the most is wanted; found [{found}]")
 
+    @property
+    def ends(self) -> str:
+        """The range in words with its unit; empty if there is none."""
+        if not self.range:
+            return ""
+        least, most = map(figure, self.range)
+        return f"{least} to {most} {self.unit}".rstrip()
+
     def check(self, value: float | str) -> None:
         """Refuse a number that can't be; words are for the rules to judge.
 
@@ -65,9 +73,8 @@ class Fact(Entry):
             return
         least, most = self.range
         if not least <= value <= most:
-            ends = f"{figure(least)} to {figure(most)} {self.unit}".rstrip()
             raise CaseError(
-                f"{f'{value:g} {self.unit}'.rstrip()} can't be; {ends} can.",
+                f"{f'{value:g} {self.unit}'.rstrip()} can't be; {self.ends} can.",
                 where=self.id.replace("_", " "),
                 do="Look again, or leave it unknown.",
             )

@@ -66,6 +66,21 @@ async def test_number_that_cant_be_is_told(bench: Bench) -> None:
         assert (taken.deck.age_years, taken.deck.facts) == (40, {"local_hz": 50})
 
 
+async def test_refused_number_is_begun_anew_or_left_open(bench: Bench) -> None:
+    """The marker goes to it; the next digit starts again, and zero says unknown."""
+    async with bench() as hand:
+        await hand.press("n", "down", "down", "down", "3", "5", "down", "b")
+        assert "35 Hz can't be; 45 to 65 Hz can." in hand.reads
+        await hand.press("enter")
+        assert "type it: 45 to 65 Hz" in hand.reads
+        await hand.press("6", "0", "up", "down")
+        assert "60 Hz" in hand.sees
+        await hand.press("3", "up", "b", "enter", "0", "b")
+        (taken,) = hand.events
+        assert isinstance(taken, TakenIn)
+        assert taken.deck.facts == {}
+
+
 async def test_number_begun_anew_replaces_the_old_one(bench: Bench) -> None:
     """Typing on a row that was left goes on from nothing, and zero opens it."""
     async with bench() as hand:
