@@ -29,6 +29,7 @@ SPEAKERS = {
     "walk": "Walk",
     "planner": "Planner",
     "final test": "Final test",
+    "safety": "Safety",
     "you": "Your choice",
 }
 DONE, GIVEN_UP = "done", "given_up"

@@ -97,11 +97,20 @@ class Book:
         return array("q", signs), array("q", causes), array("d", chances)
 
     @cached_property
+    def hazards(self) -> tuple[str, ...]:
+        """The signs with which a deck is not to be powered."""
+        return tuple(sign.id for sign in self.signs.values() if sign.no_power)
+
+    @cached_property
     def bars(self) -> Mapping[str, tuple[str, ...]]:
-        """For each sign that bars any, the checks that can't be tried while it is there."""
+        """For each sign that bars any, the checks that can't be tried while it is there.
+
+        A hazard bars every check at which the deck is powered, but those that tell of it.
+        """
         found: dict[str, list[str]] = {}
         for check in self.checks.values():
-            for sign in check.not_while:
+            hazards = [h for h in self.hazards if h not in check.signs] if check.live else []
+            for sign in dict.fromkeys((*check.not_while, *hazards)):
                 found.setdefault(sign, []).append(check.id)
         return {sign: tuple(checks) for sign, checks in found.items()}
 

@@ -24,10 +24,12 @@ class Sign(Entry):
     """One yes-or-no fact about a deck's behaviour or condition.
 
     `leak` is the chance of the sign when none of the causes that the book knows is present.
+    `no_power` marks a hazard: while it is there the deck is not to be powered.
     """
 
     says: str
     leak: Probability
+    no_power: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

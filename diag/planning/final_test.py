@@ -61,7 +61,8 @@ def final_steps(at: Situation, fails: Mapping[str, float] | None = None) -> list
         fails: chance of each check to fail. The one with most of it for its minutes comes first,
             so that a test that must fail fails soon; without it, the order of the book.
     """
-    left = [c for c in final_checks(at.book, at.deck) if c not in at.answers.standing]
+    asked = [c for c in final_checks(at.book, at.deck) if c not in at.too_dangerous]
+    left = [check for check in asked if check not in at.answers.standing]
     if fails is not None:
         rate = {c: fails.get(c, 0.0) / max(at.book.checks[c].minutes, LEAST_MINUTES) for c in left}
         left.sort(key=lambda check: -rate[check])

@@ -7,7 +7,7 @@ from typing import Literal
 
 from diag.planning.access import Access
 
-Speaker = Literal["intake", "walk", "planner", "final test"]
+Speaker = Literal["intake", "walk", "planner", "final test", "safety"]
 
 
 @dataclass(frozen=True, slots=True)

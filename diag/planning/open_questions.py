@@ -79,18 +79,22 @@ def last_words(book: Book, steps: Iterable[Step]) -> dict[str, bool]:
     return found
 
 
-def pointless(book: Book, history: History) -> frozenset[str]:
-    """Checks by which nothing can be found out, as a sign that bars them was said to be there.
+def told_there(book: Book, history: History) -> tuple[str, ...]:
+    """The signs of which the last word says that they are there.
 
-    The last word on a sign counts, be it a complaint's, if it can mean no other sign. A remedy is
-    no word: whether it helped is for an answer to say.
+    That may be a complaint's, if it can mean no other sign. A remedy is no word: whether it helped
+    is for an answer to say.
     """
     complaints = (book.symptoms[name].signs for name in history.symptoms if name in book.symptoms)
     told = {str(signs[0]): True for signs in complaints if len(signs) == 1}
     told |= last_words(book, history.steps)
-    return frozenset(
-        check for sign, is_there in told.items() if is_there for check in book.bars.get(sign, ())
-    )
+    return tuple(sign for sign, is_there in told.items() if is_there)
+
+
+def pointless(book: Book, history: History) -> frozenset[str]:
+    """Checks that are not tried now, as a sign that bars them was said to be there."""
+    there = told_there(book, history)
+    return frozenset(check for sign in there for check in book.bars.get(sign, ()))
 
 
 def open_remedies(

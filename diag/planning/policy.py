@@ -60,6 +60,7 @@ from diag.planning.final_test import (
     minutes_to_failure,
 )
 from diag.planning.gain import CheckGain, check_gains
+from diag.planning.hazards import look_again, told_why
 from diag.planning.led import intake_step, walked_step
 from diag.planning.next_step import NextStep
 from diag.planning.outside import HOPE, IN_VAIN, MAY_WELL_BE
@@ -81,16 +82,16 @@ OFFERED = 20
 
 def next_steps(at: Situation) -> tuple[NextStep, ...]:
     """What to do, best first, `OFFERED` at most; empty when the final test stands passed."""
-    led = intake_step(at) or walked_step(at)
+    led = look_again(at) or intake_step(at) or walked_step(at)
     planned = _planned(at)
     if led is None:
-        return planned
-    return (led, *(step for step in planned if step.id != led.id))
+        return told_why(at, planned)
+    return told_why(at, (led, *(step for step in planned if step.id != led.id)))
 
 
 def first_step(at: Situation) -> NextStep | None:
     """The first of `next_steps`, without the work for the others where the author leads."""
-    led = intake_step(at) or walked_step(at)
+    led = look_again(at) or intake_step(at) or walked_step(at)
     return led or next(iter(_planned(at)), None)
 
 
@@ -146,8 +147,9 @@ def _may_be_well(at: Situation) -> bool:
 
 
 def _tested(at: Situation) -> list[str]:
-    """The checks of the final test that are open: once it is due, none of them is barred."""
-    return [check for check in final_checks(at.book, at.deck) if check in at.open_checks]
+    """The checks of the final test that are open: once it is due, only hazards bar any of them."""
+    found = final_checks(at.book, at.deck)
+    return [check for check in found if check in at.open_checks and check not in at.too_dangerous]
 
 
 def has_hope(at: Situation, steps: Sequence[NextStep]) -> bool:

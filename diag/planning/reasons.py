@@ -26,6 +26,18 @@ def walk_reason(book: Book, symptom: str, why: str) -> str:
     return why or f"Next on the walk for '{book.symptoms[symptom].says}'."
 
 
+def hazard_reason(book: Book, sign: str) -> str:
+    """Why a check comes before anything that powers the deck."""
+    return (
+        f"Something was done about it. Before power: is it still so that {book.signs[sign].says}?"
+    )
+
+
+def without_power(book: Book, sign: str) -> str:
+    """Why no step is offered that powers the deck."""
+    return f"Nothing is powered while {book.signs[sign].says}."
+
+
 def check_reason(book: Book, step: NextStep, parts: tuple[str, str | None]) -> str:
     """What a check costs and what it parts."""
     what = parts_in_words(book, parts)

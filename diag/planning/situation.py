@@ -14,7 +14,14 @@ from diag.model.history import History
 from diag.model.trait import Deck
 from diag.planning.access import Access, access
 from diag.planning.blocks import LEAST_MINUTES
-from diag.planning.open_questions import Answers, answers, open_checks, open_remedies, pointless
+from diag.planning.open_questions import (
+    Answers,
+    answers,
+    open_checks,
+    open_remedies,
+    pointless,
+    told_there,
+)
 from diag.planning.outside import Unexplained, unexplained
 
 
@@ -57,9 +64,27 @@ class Situation:
         return tuple(check for check in self.open_checks if check not in barred)
 
     @cached_property
+    def hazards(self) -> tuple[str, ...]:
+        """The signs for which the deck is not to be powered now."""
+        return tuple(s for s in told_there(self.book, self.history) if self.book.signs[s].no_power)
+
+    @cached_property
+    def too_dangerous(self) -> frozenset[str]:
+        """The checks that would power it."""
+        return frozenset(
+            check
+            for sign in self.hazards
+            for check in self.book.bars.get(sign, ())
+            if self.book.checks[check].live
+        )
+
+    @cached_property
     def remedies(self) -> tuple[str, ...]:
         """The remedies that may still be tried, or tried again."""
-        return open_remedies(self.book, self.deck, self.history, self.done)
+        found = open_remedies(self.book, self.deck, self.history, self.done)
+        if not self.hazards:
+            return found
+        return tuple(remedy for remedy in found if not self.book.remedies[remedy].live)
 
     @cached_property
     def needed(self) -> Mapping[str, float]:

@@ -1,0 +1,50 @@
+"""A deck that is not to be powered: what is looked at again before it is."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from diag.model.history import Given, Mended
+from diag.planning.next_step import NextStep
+from diag.planning.reasons import hazard_reason, without_power
+from diag.planning.situation import Situation
+
+
+def look_again(at: Situation) -> NextStep | None:
+    """The cheapest check that can tell that a hazard has gone, once it was worked on."""
+    for sign in at.hazards:
+        if not _is_worked_on(at, sign):
+            continue
+        looks = [check for check in at.asked if _can_deny(at, check, sign)]
+        if looks:
+            best = min(looks, key=lambda check: (at.look_minutes(check), check))
+            entry = at.book.checks[best]
+            why = hazard_reason(at.book, sign)
+            return NextStep("check", best, entry.minutes, at.ways[entry.at], 1.0, "safety", why)
+    return None
+
+
+def told_why(at: Situation, steps: tuple[NextStep, ...]) -> tuple[NextStep, ...]:
+    """The same steps; the first of them says why none powers the deck, if that is so."""
+    if not at.hazards or not steps or steps[0].by == "safety":
+        return steps
+    first = steps[0]
+    why = f"{first.why} {without_power(at.book, at.hazards[0])}".strip()
+    return (replace(first, why=why), *steps[1:])
+
+
+def _is_worked_on(at: Situation, sign: str) -> bool:
+    """Whether a remedy was done, after the last word on a sign, of what can bring it about."""
+    worked = False
+    for step in at.history.steps:
+        if isinstance(step, Given):
+            check = at.book.checks.get(step.check)
+            worked = worked and not (check and sign in check.evidence.get(step.answer, {}))
+        elif isinstance(step, Mended):
+            mended = at.book.mends.get(step.remedy, ())
+            worked = worked or any(sign in at.book.causes[cause].shows for cause in mended)
+    return worked
+
+
+def _can_deny(at: Situation, check: str, sign: str) -> bool:
+    return any(said.get(sign) is False for said in at.book.checks[check].evidence.values())
