@@ -1,4 +1,4 @@
-"""The chance of a few signs, without a sweep: for an answer by itself."""
+"""The chance of a few signs, without an elimination: for an answer by itself."""
 
 from __future__ import annotations
 

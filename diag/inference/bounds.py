@@ -2,8 +2,8 @@
 
 Some bits are relaxed until the rest is narrow. Each world, a choice of a mode for the few causes
 on which the relaxed bits depend most, is a row; there the relaxed bits are bounded by factors on
-modes, so that each bound is one sweep. With A and B the mass in which a cause is present and is
-not, summed over worlds, its probability lies between A_low / (A_low + B_high) and
+modes, so that each bound is one elimination. With A and B the mass in which a cause is present and
+is not, summed over worlds, its probability lies between A_low / (A_low + B_high) and
 A_high / (A_high + B_low).
 
 Bits that a trigger sets together are not independent given the modes. Evidence of one direction
@@ -23,11 +23,13 @@ from math import prod
 import numpy as np
 from numpy.typing import NDArray
 
-from diag.inference.elimination import Component, positions
-from diag.inference.joint import solve_rows
+from diag.inference.elimination import Component
+from diag.inference.joint import repeated, solve_rows
+from diag.inference.masks import positions
 from diag.inference.problem import Problem
 from diag.inference.relaxation import LEAST_PULL, Relaxation, slope, tied
 from diag.inference.reweighting import Factors, Flags, Reweighting, reweighting
+from diag.inference.segments import segment_sums
 from diag.inference.values import Array
 
 EASY = 12
@@ -40,7 +42,7 @@ WORK = 4e7
 """Numbers that all rows take together, a fifth of a second; fewer worlds keep within it."""
 
 ROUNDS = 4
-"""Times that tangents and shares are fitted to what the last sweep found."""
+"""Times that tangents and shares are fitted to what the last solution found."""
 
 SHARES = 3
 """Steps of the shares in each round."""
@@ -258,9 +260,7 @@ def _tightest(rows: Reweighting, weights: Array, side: _Side, modes: Array) -> t
 
 def _solver(rest: Problem, weights: Array) -> Callable[[Array], tuple[Array, Array]]:
     """A function from weights to log mass (rows,) and shares of modes, 0 in a row of no mass."""
-    count = weights.shape[1]
-    fires = np.repeat(rest.fires[:, None], count, axis=1)
-    pairs = np.repeat(np.array(rest.pairs).reshape(-1, 2, 1), count, axis=2)
+    _, fires, pairs = repeated(rest, weights.shape[1])
 
     def solve(scaled: Array) -> tuple[Array, Array]:
         joint = solve_rows(rest, scaled, fires, pairs)
@@ -272,7 +272,7 @@ def _solver(rest: Problem, weights: Array) -> Callable[[Array], tuple[Array, Arr
 def _alive_shares(relaxation: Relaxation, modes: Array, weights: Array) -> Array:
     """Shares of the relaxation's modes that are alive, summing to one for each cause."""
     here = modes[relaxation.modes] * _alive(relaxation, weights)
-    total = np.add.reduceat(here, relaxation.first, axis=0)[relaxation.owner]
+    total = segment_sums(here, relaxation.first)[relaxation.owner]
     shares: Array = here / np.where(total > 0, total, 1.0)
     return shares
 

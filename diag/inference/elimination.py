@@ -11,8 +11,14 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple, TypeAlias
 
+from diag.inference.masks import each_bit
+
 TRIES = 1200
-"""Factors in all orders together that the longest search prices, some 20 ms; two it always may."""
+"""Factors and bits in all orders together that the longest search prices, some 20 ms for a
+component of a hundred; two orders it always prices."""
+
+WIDE = 16
+"""Past this width a narrower order is taken before a cheaper one: the width is what is limited."""
 
 TRY = 1500
 """What it takes to try one order, for each factor, in numbers of a product: the search must not
@@ -75,18 +81,6 @@ class Component:
     acts: tuple[Act, ...]
 
 
-def positions(mask: int) -> list[int]:
-    """The numbers of the bits set in a mask, rising."""
-    return list(_each(mask))
-
-
-def _each(mask: int) -> Iterator[int]:
-    while mask:
-        lowest = mask & -mask
-        yield lowest.bit_length() - 1
-        mask ^= lowest
-
-
 def components(factors: Sequence[Outline], moved: int) -> list[Component]:
     """Components of the factors of two bits or more, each with a good elimination.
 
@@ -115,6 +109,11 @@ class _Found(NamedTuple):
     width: int
     acts: list[Act]
 
+    @property
+    def rank(self) -> tuple[int, int]:
+        """What it is chosen by."""
+        return max(self.width, WIDE), self.cost
+
 
 class _Way(NamedTuple):
     """How to choose what is eliminated: by what it makes or by what it couples anew.
@@ -132,7 +131,7 @@ def _ways(bits: int) -> Iterator[_Way]:
     yield _Way()
     yield _Way(in_line=True)
     yield _Way(by_fill=True)
-    for bit in _each(bits):
+    for bit in each_bit(bits):
         yield _Way(bit)
         yield _Way(bit, in_line=True)
         yield _Way(bit, by_fill=True)
@@ -144,12 +143,12 @@ def _eliminated(
     """The cheapest elimination that a search finds which is as long as it is worth."""
     here = [factors[factor] for factor in members]
     best: _Found | None = None
-    most = max(2, TRIES // len(here))
+    most = max(2, TRIES // (len(here) + bits.bit_count()))
     for tried, way in enumerate(_ways(bits)):
         if best and (tried >= most or tried * TRY * len(here) >= best.cost):
             break
         found = _Elimination(here, moved, way).run()
-        if best is None or found.cost < best.cost:
+        if best is None or found.rank < best.rank:
             best = found
     assert best is not None  # there is a first way
     return Component(tuple(members), bits, best.width, best.cost, tuple(best.acts))
@@ -159,7 +158,7 @@ class _Elimination:
     """The factors that are left while one bit after the other is eliminated, and the acts so far.
 
     `live` has the bits of each factor by its number, `holding` the factors of each bit, and
-    `around` all bits of these.
+    `around` all bits of these. What was made `last` has that number, what is made next `number`.
     """
 
     def __init__(self, factors: Sequence[Outline], moved: int, way: _Way) -> None:
@@ -169,7 +168,7 @@ class _Elimination:
         self.around: dict[int, int] = {}
         self.holding: dict[int, set[int]] = {}
         for number, mask in self.live.items():
-            for bit in _each(mask):
+            for bit in each_bit(mask):
                 self.around[bit] = self.around.get(bit, 0) | mask
                 self.holding.setdefault(bit, set()).add(number)
         self.acts: list[Act] = []
@@ -177,7 +176,7 @@ class _Elimination:
         self.cost = self.width = 0
 
     def run(self) -> _Found:
-        """Eliminate all bits, that which makes the smallest product first."""
+        """Eliminate all bits."""
         line = 0
         while self.around:
             first = self.way.first
@@ -210,7 +209,7 @@ class _Elimination:
             ordered.remove(best)
             mask = self._multiply(mask, best)
         for factor in used:
-            for held in _each(live.pop(factor)):
+            for held in each_bit(live.pop(factor)):
                 self.holding[held].discard(factor)
         self.width = max(self.width, mask.bit_count())
         return mask
@@ -229,13 +228,13 @@ class _Elimination:
 
     def _close(self, mask: int) -> int:
         """Close the bits of the last product that no other factor has; the mask of the others."""
-        for bit in [bit for bit in _each(mask) if not self.holding[bit]]:
+        for bit in [bit for bit in each_bit(mask) if not self.holding[bit]]:
             self.cost += 1 << mask.bit_count()
             mask &= ~(1 << bit)
             self._act(Closing(self.last, bit))
-            for near in _each(self.around.pop(bit) & ~(1 << bit)):
+            for near in each_bit(self.around.pop(bit) & ~(1 << bit)):
                 self.around[near] &= ~(1 << bit)
-        for near in _each(mask):
+        for near in each_bit(mask):
             self.around[near] |= mask
             self.holding[near].add(self.last)
         self.live[self.last] = mask
@@ -249,4 +248,4 @@ class _Elimination:
 def _fill(around: Mapping[int, int], bit: int) -> int:
     """How many pairs of bits would be coupled anew."""
     near = around[bit]
-    return sum((near & ~around[other]).bit_count() for other in _each(near))
+    return sum((near & ~around[other]).bit_count() for other in each_bit(near))

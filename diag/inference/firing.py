@@ -1,10 +1,10 @@
-"""Causes of many bits: their triggers fired one by one, and the way back."""
+"""Triggers fired one by one: into a table, or as a cause of many bits into a factor; and back."""
 
 from __future__ import annotations
 
 import numpy as np
 
-from diag.inference.layout import Fire, Trigger
+from diag.inference.program import Fire, Trigger
 from diag.inference.values import Array, Values
 
 

@@ -34,6 +34,6 @@ def implied(pairs: Mapping[int, tuple[float, float]], risen: Sequence[int]) -> d
                 likelihood = pairs[block][0]
             else:
                 continue
-            if likelihood:  # else the two contradict each other, which the sweep finds out
+            if likelihood:  # else the two contradict each other, which the solution finds out
                 found[block] = likelihood
     return found

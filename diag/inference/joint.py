@@ -6,12 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from diag.inference.layout import Program
+from diag.inference.passes import rows_at_once, run, run_forward
 from diag.inference.problem import Problem
+from diag.inference.program import Program
 from diag.inference.segments import segment_sums
-from diag.inference.shapes import Indices
-from diag.inference.sweep import TAPE, run, run_forward
-from diag.inference.values import Array, Values
+from diag.inference.values import Array, Indices, Values
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,8 +70,7 @@ def solve_rows(problem: Problem, weights: Array, fires: Array, pairs: Array) -> 
         log_mass += log_part
         if log_part[0] == -np.inf:
             impossible += coupled.bits.tolist()
-    swept = problem.summed[~np.isin(problem.summed, problem.lone)]
-    after[swept, 0] += after[swept, 1]
+    after[problem.held, 0] += after[problem.held, 1]
     _unfold(problem, values, folded, after, masses)
     return Joint(_shares(problem, masses), log_mass, tuple(impossible))
 
@@ -185,13 +183,13 @@ def _unfold(problem: Problem, values: Values, folded: _Folded, after: Array, int
 
 
 def _solve_component(coupled: Program, values: Values, masses: Array, after: Array) -> Array:
-    """Run the sweep for the rows that differ from the first; returns their log mass (rows,)."""
+    """Solve the rows that differ from the first; returns the log mass of all (rows,)."""
     rows = values.weights.shape[1]
     if rows == 1:
         return run(coupled, values, masses, after)
     chosen = _differing(coupled, values)
     log_mass = np.zeros(rows)
-    chunk = max(1, TAPE // coupled.size)
+    chunk = rows_at_once(coupled)
     for start in range(0, len(chosen), chunk):
         part = chosen[start : start + chunk]
         some = _some(values, part)

@@ -1,147 +1,23 @@
-"""The plan of an elimination: where variables lie in the arrays, and what goes with what.
-
-A bit whose evidence speaks against it (L0 >= L1) is `summed`: where other bits hold apart the mass
-of not set and of set, it holds that of not set and of both. A trigger of summed bits then only
-scales the mass of not set by its silence, so that the tables of two factors multiply number by
-number. Its likelihoods become L0 - L1 and L1, neither of them negative, so that nothing is lost to
-subtraction. The other bits are `moved`: a bit that two factors share is set if either sets it.
-
-Every array has its variables in one order, the one to be closed first outermost, then the rows.
-"""
+"""The plan of an elimination turned into steps on arrays. Integers only."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from typing import NamedTuple, TypeAlias
 
 import numpy as np
 
-from diag.inference.elimination import Closing, Component, Firing, Product, positions
+from diag.inference.elimination import Closing, Component, Firing, Product
 from diag.inference.factors import Factor
-from diag.inference.shapes import Axis, Indices, Shapes, shapes
+from diag.inference.masks import positions
+from diag.inference.program import Close, Fire, Join, Program, Step, Tables, Trigger
+from diag.inference.shapes import Axis, shapes
 
 ModeLinks: TypeAlias = tuple[tuple[int, int], ...]
 """Triggers of one mode: (slot of its probability, mask of the bits that it sets together)."""
 
 Cause: TypeAlias = tuple[tuple[int, ModeLinks], ...]
 """A cause's modes as (number, triggers)."""
-
-Place: TypeAlias = tuple[slice | int, ...]
-"""An index of the first axes of an array."""
-
-RESCALE_EVERY = 8
-"""Closings between two rescalings of what they leave, which keep it from underflow."""
-
-
-class Trigger(NamedTuple):
-    """A trigger and its bits in an array that has one axis for each bit, the rows last.
-
-    `axes` are those of the moved bits, `held` selects the states in which all summed ones are set,
-    and `all_set` those in which all are. For a single bit `unset` selects those in which it is not.
-    """
-
-    slot: int
-    axes: tuple[int, ...]
-    held: Place
-    all_set: Place
-    unset: Place | None
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Tables:
-    """Factors of one shape, each of which is a table over so many bits for each mode.
-
-    Attributes:
-        factors: the numbers of the factors.
-        causes: how many causes each of them has; all have as many modes.
-        moved: for each bit, the outermost first, whether it is moved.
-        modes: the numbers of the modes, factor by factor and cause by cause, shape (modes,).
-        slots: the trigger of each mode for each bit alone, shape (bits, modes); -1 for none.
-        together: triggers of several bits, each with the place of its mode.
-    """
-
-    factors: tuple[int, ...]
-    causes: int
-    moved: tuple[bool, ...]
-    modes: Indices
-    slots: Indices
-    together: tuple[tuple[int, Trigger], ...]
-
-    @property
-    def size(self) -> int:
-        """Numbers in all tables of a row."""
-        return len(self.modes) << len(self.moved)
-
-
-@dataclass(frozen=True, slots=True)
-class Join:
-    """The product of the factors of these numbers."""
-
-    left: int
-    right: int
-    shapes: Shapes
-
-    @property
-    def size(self) -> int:
-        """Numbers that a row leaves."""
-        return self.shapes.size
-
-
-@dataclass(frozen=True, slots=True)
-class Fire:
-    """Fire a cause, (mode, triggers) by (mode, triggers), into the factor `of`, or into nothing.
-
-    `view` shows the bits of that factor in an array with one axis for each of `bits` bits, with 1
-    where it lacks one; `opened` are the axes of these, and `unset` selects the states in which none
-    of these that is moved is set.
-    """
-
-    of: int | None
-    modes: tuple[tuple[int, tuple[Trigger, ...]], ...]
-    bits: int
-    view: tuple[int, ...]
-    opened: tuple[int, ...]
-    unset: Place
-
-    @property
-    def size(self) -> int:
-        """Numbers that a row leaves."""
-        return 1 << self.bits
-
-
-@dataclass(frozen=True, slots=True)
-class Close:
-    """Sum out the outermost bit against its evidence; `size` numbers are left."""
-
-    of: int
-    bit: int
-    rescale: bool
-    size: int
-
-
-Step: TypeAlias = Join | Fire | Close
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Program:
-    """The factors' tables, and what is done with them; the last step leaves one number a row.
-
-    `modes`, `slots` and `bits` are all numbers that it depends on, `moved` the bits that are moved.
-    """
-
-    tables: tuple[Tables, ...]
-    factors: int
-    steps: tuple[Step, ...]
-    modes: Indices
-    slots: Indices
-    bits: Indices
-    moved: Indices
-
-    @property
-    def size(self) -> int:
-        """Numbers that a row leaves on the way forward."""
-        return sum(step.size for step in self.steps) + sum(part.size for part in self.tables)
 
 
 def program(
@@ -163,7 +39,7 @@ def program(
     links = [link for f in here for c in f.causes for _, links in causes[c] for link in links]
     return Program(
         tables=tables,
-        factors=len(here),
+        first_made=len(here),
         steps=_steps(component, here, own, causes, order),
         modes=np.array([m for f in here for c in f.causes for m, _ in causes[c]], dtype=np.intp),
         slots=np.array([slot for slot, _ in links], dtype=np.intp),
@@ -237,6 +113,7 @@ def _shaped(
     if slots:
         at_axis, at_mode, slot_there = np.array(slots, dtype=np.intp).T
         alone[at_axis, at_mode] = slot_there
+        assert (alone >= 0).sum() == len(slots)  # no two triggers of a mode have the same bits
     at_modes = np.array(modes, dtype=np.intp)
     return Tables(tuple(numbers), shape.causes, shape.moved, at_modes, alone, tuple(together))
 
@@ -263,28 +140,22 @@ def _steps(
     order: _Order,
 ) -> tuple[Step, ...]:
     made: list[Sequence[int]] = list(own)
-    closed = [0] * len(own)
     steps: list[Step] = []
     for act in component.acts:
         if isinstance(act, Closing):
             outermost, *rest = made[act.of]
             assert outermost == act.bit  # bits are ranked by when they are closed
-            count = closed[act.of] + 1
-            rescale = count >= RESCALE_EVERY
-            steps.append(Close(act.of, act.bit, rescale, 1 << len(rest)))
+            steps.append(Close(act.of, act.bit, 1 << len(rest)))
             made.append(rest)
-            closed.append(0 if rescale else count)
         elif isinstance(act, Firing):
             before = [] if act.into is None else made[act.into]
             both = order.ranked({*before, *own[act.cause]})
             (cause,) = factors[act.cause].causes
             steps.append(_fire(act.into, before, both, causes[cause], order))
             made.append(both)
-            closed.append(0 if act.into is None else closed[act.into])
         else:
             steps.append(_join(act, made[act.left], made[act.right], order))
             made.append(order.ranked({*made[act.left], *made[act.right]}))
-            closed.append(closed[act.left] + closed[act.right])
     return tuple(steps)
 
 

@@ -53,7 +53,7 @@ class Posterior:
 
     @property
     def is_wide(self) -> bool:
-        """Whether further questions, which take many sweeps, are answered by estimates."""
+        """Whether further questions, which take many solutions, are answered by estimates."""
         return self.width > OFTEN
 
 

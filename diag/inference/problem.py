@@ -14,18 +14,19 @@ from typing import NamedTuple
 
 import numpy as np
 
-from diag.inference.elimination import Component, Outline, components, positions
+from diag.inference.elimination import Component, Outline, components
 from diag.inference.factors import Factor, factors
-from diag.inference.layout import Cause, ModeLinks, Program, program
-from diag.inference.shapes import Indices
-from diag.inference.values import Array
+from diag.inference.layout import Cause, ModeLinks, program
+from diag.inference.masks import positions
+from diag.inference.program import Program
+from diag.inference.values import Array, Indices
 
 
 class Mode(NamedTuple):
     """One way for a cause to be.
 
     `weight` is its probability, times that of whatever it is known not to have fired; a trigger
-    is (probability, mask of bits), and no two triggers of a mode have the same mask.
+    is (probability, mask of bits); no mask is empty, and no two of a mode are the same.
     """
 
     weight: float
@@ -162,6 +163,11 @@ class Problem:
     def summed(self) -> Indices:
         """The bits whose evidence speaks against them; factors hold them as sums."""
         return _indices(positions(self._summed))
+
+    @cached_property
+    def held(self) -> Indices:
+        """Those of them that a component has."""
+        return _indices([bit for bit in self.summed.tolist() if bit not in self.lone])
 
     @cached_property
     def _summed(self) -> int:

@@ -13,10 +13,9 @@ from math import log1p
 
 import numpy as np
 
-from diag.inference.elimination import positions
+from diag.inference.masks import positions
 from diag.inference.problem import Mode, Problem
-from diag.inference.shapes import Indices
-from diag.inference.values import Array
+from diag.inference.values import Array, Indices
 
 STEEPEST = 4.0
 """Greater rates are cut to this, as bounds are far off there; they allow for the cut."""

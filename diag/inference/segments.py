@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from diag.inference.shapes import Indices
-from diag.inference.values import Array
+from diag.inference.values import Array, Indices
 
 NARROW = 4
 """Columns up to which numpy's own way is the faster one; it takes ten times as long at 70."""

@@ -11,12 +11,11 @@ from dataclasses import dataclass
 from functools import lru_cache
 from itertools import product
 from string import ascii_lowercase
-from typing import NamedTuple, TypeAlias
+from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
-Indices: TypeAlias = NDArray[np.intp]
+from diag.inference.values import Indices
 
 ROWS = "R"
 """The axis of rows in the words of einsum; the others are small letters."""

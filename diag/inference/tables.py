@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from diag.inference.firing import fire
-from diag.inference.layout import Tables
+from diag.inference.program import Tables
 from diag.inference.values import Array, Values
 
 

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 Array: TypeAlias = NDArray[np.float64]
+Indices: TypeAlias = NDArray[np.intp]
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,7 @@
 """What every answer of every check would do, in one batch.
 
 An answer is a conjunction of signs. Absent signs only change weights, so all rows share one
-sweep; a present sign is the whole less its absence. That subtraction is safe while the answer is
+plan; a present sign is the whole less its absence. That subtraction is safe while the answer is
 likely enough; the few answers below `DIRECT` are solved one by one as if they had been given.
 
 Where a posterior is wide, the batch would take minutes. Signs are relaxed then, and every row is an

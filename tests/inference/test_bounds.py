@@ -1,4 +1,4 @@
-"""Intervals past the widest exact sweep, and what is asked of such a posterior.
+"""Intervals past the widest exact answer, and what is asked of such a posterior.
 
 The limits are lowered here, so that networks whose exact answer is known count as too wide.
 """
@@ -197,7 +197,7 @@ def test_conflict_of_a_wide_network_is_never_overstated() -> None:
     [(300, 600, 60, 25), (60, 120, 30, 60)],
 )
 def test_wide_networks_are_answered(causes: int, signs: int, parents: int, present: int) -> None:
-    """Far past the widest sweep there is an answer with bounds, and what-ifs, weights, conflict."""
+    """Far past the widest exact answer there are bounds, and what-ifs, weights, conflict."""
     book = random_book(1, causes, signs, parents, top=0.3)
     net = network(book, ANY_DECK, random_history(book, 1, present, absent=10))
     found = solve(net)

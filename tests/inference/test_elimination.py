@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from itertools import pairwise, permutations
 from random import Random
 
@@ -11,14 +12,15 @@ from hypothesis import strategies as st
 
 from diag.inference import elimination
 from diag.inference.elimination import (
+    CALL,
     Closing,
     Component,
     Firing,
     Outline,
     Product,
     components,
-    positions,
 )
+from diag.inference.masks import positions
 
 MOVED = 0b0101010101
 """Bits that are not summed in the drawn networks."""
@@ -33,9 +35,9 @@ def tables(masks: list[int]) -> list[Outline]:
     return [Outline(mask) for mask in masks]
 
 
-def _union(masks: object) -> int:
+def _union(masks: Iterable[int]) -> int:
     union = 0
-    for mask in masks:  # type: ignore[attr-defined]
+    for mask in masks:
         union |= mask
     return union
 
@@ -59,16 +61,23 @@ def test_acts_eliminate_every_bit_once_and_use_every_factor_once(factors: list[O
         is_fired = [bool(factors[factor].fired) for factor in component.factors]
         closed: list[int] = []
         widest = max((m.bit_count() for at, m in live.items() if not is_fired[at]), default=0)
+        cost = 0
         for number, act in enumerate(component.acts, start=len(live)):
             if isinstance(act, Product):
                 assert not any(side < len(is_fired) and is_fired[side] for side in act)
-                live[number] = live.pop(act.left) | live.pop(act.right)
+                left, right = live.pop(act.left), live.pop(act.right)
+                live[number] = left | right
+                shared = (left & right & MOVED).bit_count()
+                cost += 3**shared * (2 ** (live[number].bit_count() - shared) + CALL)
             elif isinstance(act, Firing):
                 assert is_fired[act.cause]
                 into = 0 if act.into is None else live.pop(act.into)
                 live[number] = into | live.pop(act.cause)
+                triggers = factors[component.factors[act.cause]].fired
+                cost += (triggers + 2) * (2 ** live[number].bit_count() + CALL)
             else:
                 assert live[act.of] >> act.bit & 1
+                cost += 2 ** live[act.of].bit_count()
                 live[number] = live.pop(act.of) & ~(1 << act.bit)
                 assert not any(mask >> act.bit & 1 for mask in live.values())
                 closed.append(act.bit)
@@ -76,9 +85,10 @@ def test_acts_eliminate_every_bit_once_and_use_every_factor_once(factors: list[O
         assert list(live.values()) == [0]
         assert sorted(closed) == positions(component.bits)
         assert component.width == widest
+        assert component.cost == cost
 
 
-def test_chain_is_eliminated_with_two_open_bits() -> None:
+def test_chain_is_eliminated_with_three_open_bits() -> None:
     """Causes that each couple two neighbouring bits never need more than three bits open."""
     (found,) = components(tables([0b11 << at for at in (7, 2, 5, 0, 3, 6, 1, 4)]), 0)
     assert found.width <= 3
@@ -147,3 +157,14 @@ def test_search_finds_the_narrowest_elimination_of_tiny_networks(
         for component in components(tables(masks), 0):
             inside = [masks[at] for at in component.factors]
             assert component.width == narrowest(inside), seed
+
+
+def test_search_is_as_cheap_as_one_line_of_products(monkeypatch: pytest.MonkeyPatch) -> None:
+    """With many moved bits a tree can be dearer than a line; the cheaper one is taken."""
+    drawn = [tables(drawn_masks(seed, 14, 60, 3.0)) for seed in range(12)]
+    found = [sum(c.cost for c in components(factors, 2**14 - 1)) for factors in drawn]
+    for way in (elimination._Way(), elimination._Way(in_line=True)):
+        monkeypatch.setattr(elimination, "_ways", lambda bits, way=way: iter([way]))
+        only = [sum(c.cost for c in components(factors, 2**14 - 1)) for factors in drawn]
+        assert all(a <= b for a, b in zip(found, only, strict=True))
+        assert sum(found) < sum(only)

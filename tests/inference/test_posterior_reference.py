@@ -10,7 +10,7 @@ import pytest
 from oracles import ANY_DECK, answer, book_of, enumerated, random_book, random_history
 from reference_engines import hard_evidence, pyagrum_engine, pyagrum_net
 
-from diag.inference import sweep
+from diag.inference import passes
 from diag.inference.network import network
 from diag.inference.posterior import solve
 from diag.inference.what_if import what_if
@@ -100,13 +100,13 @@ def _asked(history: History, sign: str, there: bool) -> History:
     return History(history.symptoms, (*history.steps, answer(sign, there)))
 
 
-def test_sweep_from_check_points_equals_sweep_on_tape(monkeypatch: pytest.MonkeyPatch) -> None:
-    """A frontier too large for its tape is run again from check points, to the same digits."""
+def test_run_from_check_points_equals_run_on_tape(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What is too large for its tape is run again from check points, to the same digits."""
     book = random_book(5, causes=24, signs=12, parents=10, top=0.3)
     net = network(book, ANY_DECK, random_history(book, 5, present=12, absent=0))
     on_tape = solve(net)
     assert on_tape.width >= 10
-    monkeypatch.setattr(sweep, "TAPE", 1 << on_tape.width)
+    monkeypatch.setattr(passes, "TAPE", 1 << on_tape.width)
     from_points = solve(net)
     assert from_points.causes == pytest.approx(on_tape.causes, rel=1e-14)
     assert from_points.log_evidence == pytest.approx(on_tape.log_evidence, rel=1e-14)
@@ -121,8 +121,39 @@ def test_evidence_far_below_the_smallest_float_is_exact() -> None:
     net = network(book, ANY_DECK, History((), tuple(answer(sign, True) for sign in signs)))
     p = Fraction(prior)
     # A sign is there if the cause before or behind it is; the two ends have one cause each.
-    absent, present = Fraction(0), p
+    masses = [(Fraction(0), p)]
     for _ in range(length - 2):
+        absent, present = masses[-1]
+        masses.append(((1 - p) * present, p * (absent + present)))
+    whole = masses[-1][1]
+    assert float(whole) == 0
+    found = solve(net)
+    assert found.log_evidence == pytest.approx(_log(whole), rel=1e-12)
+    for at in range(0, length - 1, 31):
+        # What lies behind a cause is the same chain read from the other end.
+        there = masses[at][1] * masses[length - 2 - at][1] / p
+        assert found.causes[f"c{at}"] == pytest.approx(float(there / whole), rel=1e-10)
+
+
+def test_rare_arms_of_a_star_keep_every_digit() -> None:
+    """Thirty chains of seven present signs that meet in one more, against fractions."""
+    arms, length, prior = 30, 7, 1e-4
+    shows = {
+        f"c{arm}_{at}": {(f"s{arm}_{at - 1}" if at else "hub"): 1.0, f"s{arm}_{at}": 1.0}
+        for arm in range(arms)
+        for at in range(length)
+    }
+    signs = ["hub", *(f"s{arm}_{at}" for arm in range(arms) for at in range(length))]
+    book = book_of(shows, dict.fromkeys(shows, prior), dict.fromkeys(signs, 0.0))
+    net = network(book, ANY_DECK, History((), tuple(answer(sign, True) for sign in signs)))
+    p = Fraction(prior)
+    # From the end of an arm: the mass of its signs with the cause at hand absent and present.
+    absent, present = Fraction(0), p
+    for _ in range(length - 1):
         absent, present = (1 - p) * present, p * (absent + present)
-    assert float(present) == 0
-    assert solve(net).log_evidence == pytest.approx(_log(present), rel=1e-12)
+    each = absent + present
+    whole = each**arms - absent**arms
+    found = solve(net)
+    assert found.log_evidence == pytest.approx(_log(whole), rel=1e-12)
+    first = float(present * each ** (arms - 1) / whole)
+    assert found.causes["c0_0"] == pytest.approx(first, rel=1e-10)

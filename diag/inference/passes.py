@@ -21,8 +21,8 @@ from typing import NamedTuple, TypeAlias
 import numpy as np
 
 from diag.inference.firing import fired, fired_back
-from diag.inference.layout import Fire, Join, Program, Step
 from diag.inference.products import joined, parted
+from diag.inference.program import Fire, Join, Program, Step
 from diag.inference.tables import by_cause, by_factor, filled, mode_masses
 from diag.inference.values import Array, Values
 
@@ -32,13 +32,20 @@ TAPE = 1 << 23
 Inputs: TypeAlias = tuple[Array, ...]
 """What a step was given."""
 
+Numbered: TypeAlias = Sequence[tuple[int, Step]]
+"""Steps with the number of what each makes."""
+
 
 class _Run(NamedTuple):
-    """What a run works on: `pairs` by bit with what single causes do to it, the scale of rows."""
+    """What a run works on.
+
+    `pairs` has the likelihoods by bit with what single causes do to it, `scales` what closings
+    divided rows by.
+    """
 
     values: Values
     pairs: Array
-    log_mass: Array
+    scales: list[Array]
 
 
 def run(program: Program, values: Values, joint: Array, open_mass: Array) -> Array:
@@ -52,40 +59,62 @@ def run(program: Program, values: Values, joint: Array, open_mass: Array) -> Arr
     full = [filled(tables, values) for tables in program.tables]
     causes = [by_cause(tables, each) for tables, each in zip(program.tables, full, strict=True)]
     live = _factors(program, causes)
-    state = _Run(values, _pairs(program, values), np.zeros(rows))
-    numbered = [*enumerate(program.steps, start=program.factors)]
-    length = len(numbered)
-    if rows * program.size > TAPE:
-        length = ceil(sqrt(length))
-    segments = [numbered[at : at + length] for at in range(0, len(numbered), length)]
+    state = _Run(values, _pairs(program, values), [])
+    segments = _segments(program, rows)
     starts: list[dict[int, Array]] = []
     taken: list[Inputs] = []
     for segment in segments:
+        taken = []  # what the segment before was given is not needed while this one runs
         starts.append(dict(live))
         taken = _forward(segment, live, state)
     ((last, mass),) = live.items()
     back = {last: np.ones((1, rows))}
     ends = np.zeros_like(values.pairs)
     for number, segment in reversed([*enumerate(segments)]):
+        again = starts.pop()
         if number < len(segments) - 1:
-            taken = _forward(segment, starts[number], state._replace(log_mass=np.zeros(rows)))
+            taken = []
+            taken = _forward(segment, again, state._replace(scales=[]))
+        del again
         _backward(segment, taken, back, state, (joint, ends))
     for tables, each, summed in zip(program.tables, full, causes, strict=True):
         follow = [back[factor] for factor in tables.factors]
         joint[tables.modes] = mode_masses(each, summed, follow)
     _open(program, values, ends, open_mass)
-    return state.log_mass + _log(mass)
+    return _log_mass(mass, state)
 
 
 def run_forward(program: Program, values: Values) -> Array:
     """What `run` returns, without the way back."""
     causes = [by_cause(tables, filled(tables, values)) for tables in program.tables]
     live = _factors(program, causes)
-    state = _Run(values, _pairs(program, values), np.zeros(values.weights.shape[1]))
-    for numbered in enumerate(program.steps, start=program.factors):
+    state = _Run(values, _pairs(program, values), [])
+    for numbered in enumerate(program.steps, start=program.first_made):
         _forward([numbered], live, state)
     (mass,) = live.values()
-    return state.log_mass + _log(mass)
+    return _log_mass(mass, state)
+
+
+def rows_at_once(program: Program) -> int:
+    """How many rows keep within the tape; at least one."""
+    return max(1, TAPE // program.size)
+
+
+def _segments(program: Program, rows: int) -> list[Numbered]:
+    """All steps at once if they keep within the tape, else stretches of equal size between them."""
+    numbered = [*enumerate(program.steps, start=program.first_made)]
+    if rows * program.size <= TAPE:
+        return [numbered]
+    most = sum(step.size for step in program.steps) / ceil(sqrt(len(numbered)))
+    found: list[list[tuple[int, Step]]] = [[]]
+    size = 0
+    for number, step in numbered:
+        if found[-1] and size + step.size > most:
+            found.append([])
+            size = 0
+        found[-1].append((number, step))
+        size += step.size
+    return [*found]
 
 
 def _factors(program: Program, causes: Sequence[Array]) -> dict[int, Array]:
@@ -117,16 +146,13 @@ def _open(program: Program, values: Values, ends: Array, open_mass: Array) -> No
     open_mass[moved, 0] += ends[moved, 1] * values.pairs[moved, 1]
 
 
-def _log(mass: Array) -> Array:
-    """Logarithm of what is left when every variable is closed."""
+def _log_mass(mass: Array, state: _Run) -> Array:
+    """Logarithm of what is left when every bit is closed, and of what it was divided by."""
     with np.errstate(divide="ignore"):
         # A row that takes back what was said of a summed bit can round to just below nothing.
         found: Array = np.log(np.maximum(mass[0], 0.0))
+    found += np.log(state.scales).sum(axis=0)
     return found
-
-
-Numbered: TypeAlias = Sequence[tuple[int, Step]]
-"""Steps with the number of what each makes."""
 
 
 def _forward(steps: Numbered, live: dict[int, Array], state: _Run) -> list[Inputs]:
@@ -146,18 +172,17 @@ def _forward(steps: Numbered, live: dict[int, Array], state: _Run) -> list[Input
         unset, is_set = state.pairs[step.bit]
         made = unset * given[: step.size]
         made += is_set * given[step.size :]
-        if step.rescale:
-            scale = made.sum(axis=0)
-            scale[scale <= 0] = 1
-            made /= scale
-            np.add(state.log_mass, np.log(scale), out=state.log_mass)
+        scale = made.sum(axis=0)
+        scale[scale <= 0] = 1
+        made /= scale  # however rare the evidence, what is left is near one
+        state.scales.append(scale)
         live[number] = made
     return found
 
 
 def _nothing(state: _Run) -> Array:
     """The factor of no bit, into which a first cause is fired."""
-    return np.ones((1, len(state.log_mass)))
+    return np.ones((1, state.pairs.shape[-1]))
 
 
 def _backward(
@@ -182,10 +207,9 @@ def _backward(
             if step.of is not None:
                 back[step.of] = before
         else:
-            if step.rescale:
-                scale = after.max(axis=0)
-                scale[scale <= 0] = 1
-                after = after / scale
+            scale = after.max(axis=0)
+            scale[scale <= 0] = 1
+            after /= scale
             halves = given[0].reshape(2, step.size, -1)
             ends[step.bit] = np.einsum("sr,bsr->br", after, halves)
             spread = state.pairs[step.bit][:, None] * after
