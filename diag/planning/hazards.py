@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from diag.model.history import Given, Mended
 from diag.planning.next_step import NextStep
 from diag.planning.reasons import hazard_reason, without_power
 from diag.planning.situation import Situation
+
+MAY_BE_BEHIND = 0.05
+"""Probability from which a cause is looked for as what is behind a hazard."""
 
 
 def look_again(at: Situation) -> NextStep | None:
@@ -22,6 +26,27 @@ def look_again(at: Situation) -> NextStep | None:
             why = hazard_reason(at.book, sign)
             return NextStep("check", best, entry.minutes, at.ways[entry.at], 1.0, "safety", why)
     return None
+
+
+def hazards_first(at: Situation, steps: Sequence[NextStep]) -> list[NextStep]:
+    """The same steps, those first that find or mend what may be behind a hazard.
+
+    They are worth their minutes whatever they tell: with the hazard all that needs power waits.
+    """
+    behind = {
+        cause
+        for cause, p in at.now.causes.items()
+        if p >= MAY_BE_BEHIND and not at.book.causes[cause].shows.keys().isdisjoint(at.hazards)
+    }
+    looks = {check for cause in behind for check, _ in at.book.deciding[cause]}
+    first, rest = [], []
+    for step in steps:
+        mends = at.book.mends[step.id] if step.kind == "remedy" else ()
+        if step.id in looks or not behind.isdisjoint(mends):
+            first.append(replace(step, is_worth_it=True))
+        else:
+            rest.append(step)
+    return [*first, *rest]
 
 
 def told_why(at: Situation, steps: tuple[NextStep, ...]) -> tuple[NextStep, ...]:

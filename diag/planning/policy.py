@@ -64,7 +64,7 @@ from diag.planning.final_test import (
     minutes_to_failure,
 )
 from diag.planning.gain import CheckGain, check_gains
-from diag.planning.hazards import look_again, told_why
+from diag.planning.hazards import hazards_first, look_again, told_why
 from diag.planning.led import intake_step, walked_step
 from diag.planning.next_step import NextStep
 from diag.planning.outside import HOPE, IN_VAIN, MAY_WELL_BE
@@ -109,6 +109,8 @@ def _planned(at: Situation) -> tuple[NextStep, ...]:
         checks = _checks(at, gains)
     fails = {check: _fails(at, gain) for check, gain in gains.items()}
     ordered = _ordered(at, checks, remedies, final_steps(at, fails), fails)
+    if at.hazards:
+        ordered = hazards_first(at, ordered)
     return tuple(_with_reason(at, step, gains) for step in ordered[:OFFERED])
 
 

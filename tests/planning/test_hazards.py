@@ -56,6 +56,17 @@ def test_nothing_is_powered_while_a_hazard_is_there(hazard: str) -> None:
 
 
 @pytest.mark.parametrize("hazard", BOOK.hazards)
+def test_what_is_behind_a_hazard_comes_first(hazard: str) -> None:
+    """The planner's first steps find or mend a cause of it, and pay."""
+    steps = [step for step in next_steps(at(said(hazard, True))) if step.by == "planner"]
+    behind = [cause.id for cause in BOOK.causes.values() if hazard in cause.shows]
+    looks = {check for cause in behind for check, _ in BOOK.deciding[cause]}
+    mends = {remedy for cause in behind for remedy in BOOK.causes[cause].mended_by}
+    assert steps[0].id in (looks | mends)
+    assert steps[0].is_worth_it
+
+
+@pytest.mark.parametrize("hazard", BOOK.hazards)
 def test_a_repair_is_looked_at_before_power(hazard: str) -> None:
     """The first step after it can say that the hazard has gone; then power is let in again."""
     cause = next(c for c in BOOK.causes.values() if hazard in c.shows and c.mended_by)
