@@ -7,7 +7,7 @@ from typing import NamedTuple, TypeAlias
 
 import numpy as np
 
-from diag.inference.elimination import Closing, Component, Firing, Product
+from diag.inference.elimination import Act, Closing, Component, Firing, Product
 from diag.inference.factors import Factor
 from diag.inference.masks import positions
 from diag.inference.program import Close, Fire, Join, Program, Step, Tables, Trigger
@@ -15,6 +15,9 @@ from diag.inference.shapes import Axis, shapes
 
 ModeLinks: TypeAlias = tuple[tuple[int, int], ...]
 """Triggers of one mode: (slot of its probability, mask of the bits that it sets together)."""
+
+RESCALE_EVERY = 4
+"""Closings between two rescalings at most; no two products are multiplied without one."""
 
 Cause: TypeAlias = tuple[tuple[int, ModeLinks], ...]
 """A cause's modes as (number, triggers)."""
@@ -141,22 +144,36 @@ def _steps(
 ) -> tuple[Step, ...]:
     made: list[Sequence[int]] = list(own)
     steps: list[Step] = []
+    large = _multiplied_large(component.acts, len(own))
+    closed = [0] * len(own)
     for act in component.acts:
         if isinstance(act, Closing):
             outermost, *rest = made[act.of]
             assert outermost == act.bit  # bits are ranked by when they are closed
-            steps.append(Close(act.of, act.bit, 1 << len(rest)))
+            count = closed[act.of] + 1
+            rescale = not rest or count >= RESCALE_EVERY or len(made) in large
+            steps.append(Close(act.of, act.bit, 1 << len(rest), rescale))
             made.append(rest)
+            closed.append(0 if rescale else count)
         elif isinstance(act, Firing):
             before = [] if act.into is None else made[act.into]
             both = order.ranked({*before, *own[act.cause]})
             (cause,) = factors[act.cause].causes
             steps.append(_fire(act.into, before, both, causes[cause], order))
             made.append(both)
+            closed.append(0 if act.into is None else closed[act.into])
         else:
             steps.append(_join(act, made[act.left], made[act.right], order))
             made.append(order.ranked({*made[act.left], *made[act.right]}))
+            closed.append(closed[act.left] + closed[act.right])
     return tuple(steps)
+
+
+def _multiplied_large(acts: Sequence[Act], factors: int) -> set[int]:
+    """The numbers of products that are multiplied with one another, and not with a table."""
+    return {
+        side for act in acts if isinstance(act, Product) and min(act) >= factors for side in act
+    }
 
 
 def _join(act: Product, left: Sequence[int], right: Sequence[int], order: _Order) -> Join:

@@ -172,10 +172,11 @@ def _forward(steps: Numbered, live: dict[int, Array], state: _Run) -> list[Input
         unset, is_set = state.pairs[step.bit]
         made = unset * given[: step.size]
         made += is_set * given[step.size :]
-        scale = made.sum(axis=0)
-        scale[scale <= 0] = 1
-        made /= scale  # however rare the evidence, what is left is near one
-        state.scales.append(scale)
+        if step.rescale:
+            scale = made.sum(axis=0)
+            scale[scale <= 0] = 1
+            made /= scale
+            state.scales.append(scale)
         live[number] = made
     return found
 
@@ -207,9 +208,10 @@ def _backward(
             if step.of is not None:
                 back[step.of] = before
         else:
-            scale = after.max(axis=0)
-            scale[scale <= 0] = 1
-            after /= scale
+            if step.rescale:
+                scale = after.max(axis=0)
+                scale[scale <= 0] = 1
+                after /= scale
             halves = given[0].reshape(2, step.size, -1)
             ends[step.bit] = np.einsum("sr,bsr->br", after, halves)
             spread = state.pairs[step.bit][:, None] * after

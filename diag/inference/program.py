@@ -99,11 +99,15 @@ class Fire:
 
 @dataclass(frozen=True, slots=True)
 class Close:
-    """Sum out the outermost bit against its evidence; `size` numbers are left."""
+    """Sum out the outermost bit against its evidence; `size` numbers are left.
+
+    With `rescale` they are divided by their sum, which keeps rare evidence from underflow.
+    """
 
     of: int
     bit: int
     size: int
+    rescale: bool
 
 
 Step: TypeAlias = Join | Fire | Close
