@@ -20,19 +20,14 @@ from textual.widgets.option_list import Option
 from diag.errors import BenchtrailError
 from diag.planning.reasons import minutes_in_words
 from screens.actions import bindings
-from screens.bench import BenchScreen
-from screens.book import show_book
 from screens.dialogs.error import ErrorDialog
 from screens.dialogs.line import LineDialog
 from screens.engine_screen import EngineScreen
 from screens.export import ask_path, proposed
-from screens.intake import IntakeScreen
 from screens.intake_rows import words
-from screens.orders import OrdersScreen
 from screens.sheets import offer_says
 from screens.widgets.key_bar import KeyBar
 from screens.widgets.lines import LABEL, QUIET, keyed, spaced
-from screens.workshop import WorkshopScreen
 
 if TYPE_CHECKING:
     from diag.cases.rows import CaseSummary
@@ -107,6 +102,8 @@ class ShelfScreen(EngineScreen):
 
     def action_new(self) -> None:
         """Take in a deck."""
+        from screens.intake import IntakeScreen
+
         self.app.push_screen(IntakeScreen())
 
     def action_search(self) -> None:
@@ -125,14 +122,20 @@ class ShelfScreen(EngineScreen):
 
     def action_book(self) -> None:
         """Read what the book knows."""
+        from screens.book import show_book
+
         show_book(self, self._kinds)
 
     def action_workshop(self) -> None:
         """Work a bench sum."""
+        from screens.workshop import WorkshopScreen
+
         self.app.push_screen(WorkshopScreen())
 
     def action_orders(self) -> None:
         """The parts that all decks need."""
+        from screens.orders import OrdersScreen
+
         self.app.push_screen(OrdersScreen())
 
     def action_leave(self) -> None:
@@ -208,6 +211,8 @@ class ShelfScreen(EngineScreen):
         session = await self.ask(lambda: self.engine.reopen(case))
         state.update("")
         if session is not None:
+            from screens.bench import BenchScreen
+
             self.app.push_screen(BenchScreen(session))
 
     async def _import(self) -> None:
