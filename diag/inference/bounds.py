@@ -38,7 +38,7 @@ EASY = 12
 WORLDS = 32
 """The most rows in which causes are settled one way or the other."""
 
-WORK = 4e7
+WORK = 3e7
 """Numbers that all rows take together, a fifth of a second; fewer worlds keep within it."""
 
 ROUNDS = 4

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 from random import Random
-from time import perf_counter
+from time import process_time
 
 import pytest
 from hypothesis import given, settings
@@ -211,9 +211,9 @@ def test_wide_networks_are_answered(causes: int, signs: int, parents: int, prese
 @pytest.mark.proof
 @pytest.mark.parametrize(("causes", "parents"), [(60, 20), (300, 100)])
 def test_wide_networks_are_answered_within_three_seconds(causes: int, parents: int) -> None:
-    """Dense networks with 25 present signs have bounds within three seconds."""
+    """Dense networks with 25 present signs have bounds within three seconds of processor time."""
     book = random_book(1, causes, 2 * causes, parents, top=0.3)
     net = network(book, ANY_DECK, random_history(book, 1, present=25, absent=10))
-    start = perf_counter()
+    start = process_time()
     assert solve(net).bounds is not None
-    assert perf_counter() - start < 3
+    assert process_time() - start < 3
