@@ -170,7 +170,14 @@ def _way(
 
 
 def _why_chosen(snapshot: Snapshot, kind: Kind, step: str) -> str:
-    """What a step that the person chose has behind it already; empty if nothing."""
+    """What is against a step that the person chose, and its answer so far; empty if nothing."""
+    found = snapshot.assessment
+    against = found.against_choosing(kind, step) if found else ""
+    return f"{against} {_asked_again(snapshot, kind, step)}".strip()
+
+
+def _asked_again(snapshot: Snapshot, kind: Kind, step: str) -> str:
+    """The answer that a step had already; empty if it had none."""
     given = snapshot.state.answers.get(step) if kind == "check" else None
     check = snapshot.book.checks.get(step)
     if given is None or check is None or given.answer not in check.answers:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import Literal
 
 from diag.model.history import Given, Mended
 from diag.planning.next_step import NextStep
-from diag.planning.reasons import hazard_reason, without_power
+from diag.planning.reasons import hazard_reason, powers_it, without_power
 from diag.planning.situation import Situation
 
 MAY_BE_BEHIND = 0.05
@@ -56,6 +57,14 @@ def told_why(at: Situation, steps: tuple[NextStep, ...]) -> tuple[NextStep, ...]
     first = steps[0]
     why = f"{first.why} {without_power(at.book, at.hazards[0])}".strip()
     return (replace(first, why=why), *steps[1:])
+
+
+def against_choosing(at: Situation, kind: Literal["check", "remedy"], step: str) -> str:
+    """Why a step that a person chose had better not be done now; empty if nothing is against it."""
+    if not at.hazards:
+        return ""
+    powers = step in at.too_dangerous if kind == "check" else at.book.remedies[step].live
+    return powers_it(at.book, at.hazards[0]) if powers else ""
 
 
 def _is_worked_on(at: Situation, sign: str) -> bool:

@@ -38,6 +38,11 @@ def without_power(book: Book, sign: str) -> str:
     return f"Nothing is powered while {book.signs[sign].says}."
 
 
+def powers_it(book: Book, sign: str) -> str:
+    """What is said of a step that a person chose all the same."""
+    return f"Not now: it powers the deck while {book.signs[sign].says}."
+
+
 def check_reason(book: Book, step: NextStep, parts: tuple[str, str | None]) -> str:
     """What a check costs and what it parts."""
     what = parts_in_words(book, parts)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Literal
 
 from diag.inference.evidence import Piece
 from diag.inference.network import Network, network
@@ -15,6 +16,7 @@ from diag.model.history import Given, History, Mended, Opened
 from diag.model.trait import Deck
 from diag.planning.before_closing import BeforeClosing, before_closing
 from diag.planning.final_test import faulty_signs, is_well
+from diag.planning.hazards import against_choosing
 from diag.planning.next_step import NextStep
 from diag.planning.outside import Unexplained, unexplained
 from diag.planning.policy import has_hope, next_steps
@@ -70,6 +72,10 @@ class Assessment:
     def in_here(self) -> tuple[InHere, ...]:
         """What is worth doing at the open layers, best first."""
         return worth_while_open(self.situation)
+
+    def against_choosing(self, kind: Literal["check", "remedy"], step: str) -> str:
+        """Why a step that a person chose had better not be done now; empty if nothing is."""
+        return against_choosing(self.situation, kind, step)
 
     def before_closing(self, layer: str) -> BeforeClosing:
         """What to look at and to do before a layer is closed, with those under it."""

@@ -9,6 +9,7 @@ from diag.inference.posterior import solve
 from diag.model.book import Book
 from diag.model.history import Given, History, Mended, Step
 from diag.model.trait import Deck
+from diag.planning.hazards import against_choosing
 from diag.planning.next_step import NextStep
 from diag.planning.policy import first_step, next_steps
 from diag.planning.situation import Situation
@@ -81,6 +82,18 @@ def test_a_repair_is_looked_at_before_power(hazard: str) -> None:
     assert hazard not in after.hazards
     if not after.hazards:
         assert any(powers(BOOK, step, hazard) for step in next_steps(after))
+
+
+def test_what_powers_it_can_be_chosen_but_is_advised_against() -> None:
+    """A person may choose any step; that it powers the deck is told, of others nothing."""
+    dark = at(said("lead_unsafe", True))
+    told = against_choosing(dark, "check", "first_power")
+    assert told == f"Not now: it powers the deck while {BOOK.signs['lead_unsafe'].says}."
+    assert against_choosing(dark, "check", "smell_at_vents") == ""
+    assert against_choosing(at(), "check", "first_power") == ""
+    live = next(remedy.id for remedy in BOOK.remedies.values() if remedy.live)
+    assert against_choosing(dark, "remedy", live) == told
+    assert against_choosing(dark, "remedy", "replace_mains_lead") == ""
 
 
 def test_a_hazard_that_stays_goes_on_barring() -> None:
