@@ -84,7 +84,7 @@ class Component:
 def components(factors: Sequence[Outline], moved: int) -> list[Component]:
     """Components of the factors of two bits or more, each with a good elimination.
 
-    `moved` is the mask of the bits that are not summed (see `layout`).
+    `moved` is the mask of the bits that are not summed (see `program`).
     """
     groups: list[tuple[int, list[int]]] = []
     for factor, (mask, _) in enumerate(factors):

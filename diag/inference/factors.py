@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 MOVED = 2
-"""Bits that are not summed (see `layout`) in a table at most: each makes a product half as dear
+"""Bits that are not summed (see `program`) in a table at most: each makes a product half as dear
 again, so that firing single triggers is cheaper for more."""
 
 BROAD = 7

@@ -178,7 +178,7 @@ def _multiplied_large(acts: Sequence[Act], factors: int) -> set[int]:
 
 def _join(act: Product, left: Sequence[int], right: Sequence[int], order: _Order) -> Join:
     axes = tuple(
-        Axis(2, bit in left, bit in right, order.is_moved(bit))
+        Axis(bit in left, bit in right, order.is_moved(bit))
         for bit in order.ranked({*left, *right})
     )
     return Join(act.left, act.right, shapes(axes))

@@ -1,7 +1,7 @@
 """The elimination in numbers: forward for the mass, backward for every marginal.
 
 A factor holds, for every subset of its open bits, the mass in which exactly those bits have been
-set; a summed bit (see `layout`) holds the mass of both in place of that of set. Two factors are
+set; a summed bit (see `program`) holds the mass of both in place of that of set. Two factors are
 multiplied: number by number, but that a moved bit which both have is set if either sets it. A bit
 is closed against its pair of likelihoods when all its causes are in. Only sums and products of
 non-negative numbers occur, so the relative error stays near the rounding of one operation times

@@ -1,7 +1,7 @@
 """How the arrays of two factors go together in their product. Shapes and places only.
 
 Axes that lie side by side and of which the same factors have all make one. An axis of a moved bit
-(see `layout`) that both factors have stays by itself.
+(see `program`) that both factors have stays by itself.
 """
 
 from __future__ import annotations
@@ -25,12 +25,12 @@ LISTED = 256
 
 
 class Axis(NamedTuple):
-    """A variable of a product: its states, which factors have it, and whether it is moved."""
+    """A bit of a product, or several side by side: which factors have it, whether it is moved."""
 
-    states: int
     left: bool
     right: bool
     moved: bool
+    states: int = 2
 
 
 class Pairs(NamedTuple):
@@ -45,7 +45,7 @@ class Pairs(NamedTuple):
 class Side:
     """One factor of a product.
 
-    `view` shows its variables in the axes of the product, with 1 where the other factor alone has
+    `view` shows its bits in the axes of the product, with 1 where the other factor alone has
     some; `own` is the shape of the axes that it has, and `moved` has the places of the moved ones
     among them. `bare` is the shape of those that are not moved. `sums` says in the words of einsum
     how product and other factor meet, over all axes that are not moved; it is None where nothing
@@ -63,9 +63,8 @@ class Side:
 class Shapes:
     """A product: its shape and sides, and the axes of the moved bits that both have.
 
-    `pairs` lists the numbers to be multiplied of left
-    and right, of the product and right, and of the product and left; it is None if there are too
-    many, or if the product goes number by number.
+    `pairs` lists the numbers to be multiplied of left and right, of the product and right, and of
+    the product and left; it is None if there are too many, or if the product goes number by number.
     """
 
     left: Side
@@ -82,7 +81,7 @@ def shapes(axes: tuple[Axis, ...]) -> Shapes:
     runs: list[Axis] = []
     for axis in axes:
         one = axis._replace(moved=axis.left and axis.right and axis.moved)
-        if runs and runs[-1][1:] == one[1:] and not one.moved:
+        if runs and runs[-1][:-1] == one[:-1] and not one.moved:
             runs[-1] = one._replace(states=runs[-1].states * one.states)
         else:
             runs.append(one)

@@ -31,8 +31,7 @@ def never_let_in_again(book: Book) -> Iterator[Found]:
             deny = (
                 other.id
                 for other in book.checks.values()
-                if sign not in other.not_while
-                and any(said.get(sign) is False for said in other.evidence.values())
+                if sign not in other.not_while and other.can_deny(sign)
             )
             if next(deny, None) is None:
                 yield found_at(check, f"it waits for `{sign}` to end, and no check can tell that.")

@@ -93,6 +93,10 @@ class Check(Entry):
         """Every sign that some answer speaks of, in order of first mention."""
         return tuple(dict.fromkeys(s for said in self.evidence.values() for s in said))
 
+    def can_deny(self, sign: str) -> bool:
+        """Whether some answer says that a sign is absent."""
+        return any(said.get(sign) is False for said in self.evidence.values())
+
     def answer_for(self, value: float) -> str | None:
         """The first answer whose band holds a measured value, or None."""
         if not isfinite(value):

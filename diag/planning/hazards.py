@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 from typing import Literal
 
@@ -20,7 +19,7 @@ def look_again(at: Situation) -> NextStep | None:
     for sign in at.hazards:
         if not _is_worked_on(at, sign):
             continue
-        looks = [check for check in at.asked if _can_deny(at, check, sign)]
+        looks = [check for check in at.asked if at.book.checks[check].can_deny(sign)]
         if looks:
             best = min(looks, key=lambda check: (at.look_minutes(check), check))
             entry = at.book.checks[best]
@@ -29,11 +28,13 @@ def look_again(at: Situation) -> NextStep | None:
     return None
 
 
-def hazards_first(at: Situation, steps: Sequence[NextStep]) -> list[NextStep]:
+def hazards_first(at: Situation, steps: list[NextStep]) -> list[NextStep]:
     """The same steps, those first that find or mend what may be behind a hazard.
 
     They are worth their minutes whatever they tell: with the hazard all that needs power waits.
     """
+    if not at.hazards:
+        return steps
     behind = {
         cause
         for cause, p in at.now.causes.items()
@@ -78,7 +79,3 @@ def _is_worked_on(at: Situation, sign: str) -> bool:
             mended = at.book.mends.get(step.remedy, ())
             worked = worked or any(sign in at.book.causes[cause].shows for cause in mended)
     return worked
-
-
-def _can_deny(at: Situation, check: str, sign: str) -> bool:
-    return any(said.get(sign) is False for said in at.book.checks[check].evidence.values())

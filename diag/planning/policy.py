@@ -86,7 +86,7 @@ OFFERED = 20
 
 def next_steps(at: Situation) -> tuple[NextStep, ...]:
     """What to do, best first, `OFFERED` at most; empty when the final test stands passed."""
-    led = look_again(at) or intake_step(at) or walked_step(at)
+    led = _led(at)
     planned = _planned(at)
     if led is None:
         return told_why(at, planned)
@@ -95,8 +95,12 @@ def next_steps(at: Situation) -> tuple[NextStep, ...]:
 
 def first_step(at: Situation) -> NextStep | None:
     """The first of `next_steps`, without the work for the others where the author leads."""
-    led = look_again(at) or intake_step(at) or walked_step(at)
-    return led or next(iter(_planned(at)), None)
+    return _led(at) or next(iter(_planned(at)), None)
+
+
+def _led(at: Situation) -> NextStep | None:
+    """The step that comes before any that the planner has."""
+    return look_again(at) or intake_step(at) or walked_step(at)
 
 
 def _planned(at: Situation) -> tuple[NextStep, ...]:
@@ -109,8 +113,7 @@ def _planned(at: Situation) -> tuple[NextStep, ...]:
         checks = _checks(at, gains)
     fails = {check: _fails(at, gain) for check, gain in gains.items()}
     ordered = _ordered(at, checks, remedies, final_steps(at, fails), fails)
-    if at.hazards:
-        ordered = hazards_first(at, ordered)
+    ordered = hazards_first(at, ordered)
     return tuple(_with_reason(at, step, gains) for step in ordered[:OFFERED])
 
 
